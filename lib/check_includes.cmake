@@ -1,0 +1,13 @@
+# Fails when a file of this module includes a module that its CMakeLists does not list in DEPS.
+cmake_minimum_required(VERSION 3.25)
+string(REPLACE "," ";" ALLOWED "${ALLOWED}")
+file(GLOB files ${DIR}/*.hpp ${DIR}/*.cpp)
+foreach(f IN LISTS files)
+  file(STRINGS ${f} lines REGEX "^[ \t]*#[ \t]*include[ \t]+[\"<][a-z_]+/")
+  foreach(line IN LISTS lines)
+    string(REGEX REPLACE "^[^\"<]*[\"<]([a-z_]+)/.*" "\\1" used "${line}")
+    if(IS_DIRECTORY ${LIB}/${used} AND NOT used IN_LIST ALLOWED)
+      message(SEND_ERROR "${f}: includes ${used}/ which is not in DEPS (${ALLOWED})")
+    endif()
+  endforeach()
+endforeach()

@@ -1,0 +1,77 @@
+#pragma once
+
+#include <Eigen/Core>
+#include <limits>
+#include <string>
+#include <vector>
+
+#include "core/error.hpp"
+
+/// Wires as the user lays them: plain numbers, SI units, z up, the ground's surface at z = 0.
+namespace feldspar::geometry {
+
+using Vec3 = Eigen::Vector3d;
+
+/// Metal of a round wire.
+struct Conductor {
+  double conductivity = std::numeric_limits<double>::infinity();  ///< S/m; infinity = perfect conductor
+  double relative_permeability = 1.0;                             ///< [1]
+};
+
+/// Insulation round a wire; thickness 0 = bare.
+struct Coat {
+  double thickness = 0.0;              ///< m
+  double relative_permittivity = 1.0;  ///< [1]
+};
+
+/// A round wire along a polyline of two or more points; its free ends are open tubes.
+struct Wire {
+  std::string name;
+  std::vector<Vec3> path;  ///< m
+  double radius = 0.0;     ///< m, of the metal
+  Conductor conductor;
+  Coat coat;
+  core::Place place;  ///< where the user wrote it, for messages
+};
+
+/// Part of a wire by arc length from its first point, 0 <= from < to <= length. `sign` +1: positive current
+/// flows along the path, -1: against it.
+struct Span {
+  int wire = 0;
+  double from = 0.0;  ///< m
+  double to = 0.0;    ///< m
+  int sign = 1;
+};
+
+/// A feed gap: the driving field is uniform over the spans, the port current is its mean over them.
+struct Port {
+  std::string name;
+  std::vector<Span> spans;
+  core::Place place;
+};
+
+/// A series part cut into a wire, its impedance spread evenly over the spans.
+/// Z(f) = resistance + j w inductance (1 - j/q) + 1/(j w capacitance); parts left at their default are absent.
+struct Insert {
+  std::string name;
+  std::vector<Span> spans;
+  double resistance = 0.0;                                    ///< ohm
+  double inductance = 0.0;                                    ///< H
+  double q = std::numeric_limits<double>::infinity();         ///< quality factor of the inductance, constant
+  double capacitance = std::numeric_limits<double>::infinity();  ///< F; infinity = a short
+  core::Place place;
+};
+
+/// Everything the engine needs to know of the metal.
+struct Structure {
+  std::vector<Wire> wires;
+  std::vector<Port> ports;
+  std::vector<Insert> inserts;
+};
+
+/// Length of a wire along its path, m.
+[[nodiscard]] double length(const Wire& wire);
+/// Point at arc length s (clamped to the wire), m.
+[[nodiscard]] Vec3 point_at(const Wire& wire, double s);
+
+}  // namespace feldspar::geometry
