@@ -1,0 +1,43 @@
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "circuit/feed.hpp"
+#include "geometry/wire.hpp"
+#include "media/ground.hpp"
+
+/// A rig as plain numbers: what an engine needs to know, nothing computed.
+namespace feldspar::model {
+
+/// Value of a parameter in this instance; `key` ends in its unit ("mast_height_m"), for output.
+struct ParameterValue {
+  std::string name;
+  std::string key;
+  double value = 0.0;  ///< SI
+};
+
+enum class Mode { voice, telegraphy, digital };
+
+/// What stands between port and radio.
+struct Feed {
+  double power = 100.0;              ///< W, enters the first part after the radio
+  Mode mode = Mode::voice;           ///< for heating only
+  double reference_resistance = 50.0;  ///< ohm, of every SWR
+  std::vector<circuit::FeedPart> parts;  ///< from the antenna to the radio; may be empty
+};
+
+/// One instance of a model file: every expression evaluated, every check of the text done.
+struct Model {
+  std::string name;  ///< built-in name or file name without folder
+  std::string title;
+  std::string about;
+  std::vector<ParameterValue> parameters;  ///< in the file's order
+  double x_bearing = 1.57079632679489662;  ///< rad, true bearing of +x
+  int region = 1;                          ///< ITU region
+  media::Ground ground;
+  geometry::Structure structure;
+  Feed feed;
+};
+
+}  // namespace feldspar::model
