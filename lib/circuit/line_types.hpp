@@ -1,0 +1,35 @@
+#pragma once
+
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "circuit/feed.hpp"
+
+/// Coaxial cables by name: nominal data, new and dry, at 20 degrees Celsius.
+namespace feldspar::circuit {
+
+/// One cable. Matched loss per metre = k1 sqrt(f) + k2 f with f in MHz; fails below about 1 MHz, where the
+/// centre conductor is thinner than a few skin depths. Other makers' cables of the same type differ by 10 to
+/// 30 %.
+struct LineType {
+  std::string_view name;
+  double z0 = 50.0;              ///< ohm, nominal
+  double velocity_factor = 1.0;  ///< nominal
+  double k1 = 0.0;               ///< dB / m / sqrt(MHz)
+  double k2 = 0.0;               ///< dB / m / MHz
+  std::string_view source;       ///< where the row comes from, for people
+};
+
+/// Every cable known by name, 50 ohm ones first.
+[[nodiscard]] const std::vector<LineType>& line_types();
+
+/// A line of that type with length 0; empty when the name is not known. Capital letters, hyphens, spaces and
+/// slashes do not matter: "rg58" is "RG-58".
+[[nodiscard]] std::optional<Line> line_type(std::string_view name);
+
+/// The names that line_type() knows, for messages.
+[[nodiscard]] std::vector<std::string> line_type_names();
+
+}  // namespace feldspar::circuit
