@@ -1,4 +1,5 @@
-# feldspar_module(name HEADERS … SOURCES … DEPS … EXTERNAL …): one folder of lib/ as one target.
+# feldspar_module(name HEADERS … SOURCES … DEPS … EXTERNAL …): one folder of lib/ as one target, feldspar::<name>.
+# DEPS are modules further down, EXTERNAL third-party targets that stay out of the headers. HEADERS are installed.
 
 add_library(feldspar_warnings INTERFACE)
 target_compile_options(feldspar_warnings INTERFACE
@@ -28,9 +29,11 @@ function(feldspar_module name)
   target_link_libraries(feldspar_${name}
     PUBLIC ${M_DEPS} Eigen3::Eigen fmt::fmt
     PRIVATE ${M_EXTERNAL} $<BUILD_INTERFACE:feldspar_warnings>)
+  set_property(GLOBAL APPEND PROPERTY FELDSPAR_TARGETS feldspar_${name})
+  set_property(GLOBAL APPEND PROPERTY FELDSPAR_EXTERNALS ${M_EXTERNAL})
   string(REPLACE "feldspar::" "" allowed "${name};${M_DEPS}")
   string(REPLACE ";" "," allowed "${allowed}")
-  if(BUILD_TESTING)
+  if(FELDSPAR_TESTS)
     add_test(NAME layers.${name} COMMAND ${CMAKE_COMMAND} -DDIR=${CMAKE_CURRENT_SOURCE_DIR}
              -DALLOWED=${allowed} -DLIB=${PROJECT_SOURCE_DIR}/lib
              -P ${PROJECT_SOURCE_DIR}/lib/check_includes.cmake)

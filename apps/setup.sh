@@ -1,0 +1,53 @@
+# Shared by apps/demo.sh, tests/run.sh and .ci/run: installs what is missing and builds. Sourced, not run.
+set -euo pipefail
+
+feldspar_root=$(cd "$(dirname "${BASH_SOURCE[0]}")/.." && pwd)
+jobs=$(nproc)
+
+build_packages=(g++ cmake ninja-build ccache pkg-config git
+                libeigen3-dev libopenblas-dev libfmt-dev libcli11-dev libtomlplusplus-dev libmuparser-dev
+                nlohmann-json3-dev)
+test_packages=(doctest-dev python3 python3-numpy python3-scipy python3-mpmath python3-jsonschema)
+lint_packages=(clang-format clang-tidy libbenchmark-dev)
+
+# Two clones of the same source share the compiler's cache: paths below the root are hashed as relative ones.
+export CCACHE_BASEDIR="$feldspar_root" CCACHE_NOHASHDIR=1
+
+say() { printf '\n==> %s\n' "$*"; }
+run() { printf '  $ %s\n' "$*"; "$@"; }
+
+as_root() {
+  if [ "$(id -u)" -eq 0 ]; then
+    run env DEBIAN_FRONTEND=noninteractive "$@"
+  elif command -v sudo >/dev/null; then
+    run sudo env DEBIAN_FRONTEND=noninteractive "$@"
+  else
+    echo "must become root to run '$*': start this script as root, or install sudo" >&2
+    return 1
+  fi
+}
+
+# install_packages NAME…: asks apt-get only for what is not there yet.
+install_packages() {
+  local missing=() package
+  for package in "$@"; do
+    dpkg -s "$package" 2>/dev/null | grep -q '^Status: install ok installed' || missing+=("$package")
+  done
+  if [ ${#missing[@]} -eq 0 ]; then
+    say "Packages: all $# are installed"
+    return
+  fi
+  command -v apt-get >/dev/null || { echo "needs Debian or Ubuntu (apt-get); missing: ${missing[*]}" >&2; return 1; }
+  say "Packages to install: ${missing[*]}"
+  as_root apt-get update -qq
+  as_root apt-get install -y -qq --no-install-recommends "${missing[@]}"
+}
+
+# configure_and_build PRESET [-Dname=value…]: builds everything of the preset in .build/PRESET.
+configure_and_build() {
+  local preset=$1
+  shift
+  say "Build (preset $preset, folder .build/$preset)"
+  (cd "$feldspar_root" && run cmake --preset "$preset" --log-level=WARNING "$@")
+  run cmake --build "$feldspar_root/.build/$preset" --parallel "$jobs"
+}
