@@ -31,11 +31,12 @@ function(feldspar_module name)
     PRIVATE ${M_EXTERNAL} $<BUILD_INTERFACE:feldspar_warnings>)
   set_property(GLOBAL APPEND PROPERTY FELDSPAR_TARGETS feldspar_${name})
   set_property(GLOBAL APPEND PROPERTY FELDSPAR_EXTERNALS ${M_EXTERNAL})
-  string(REPLACE "feldspar::" "" allowed "${name};${M_DEPS}")
+  string(REPLACE "feldspar::" "" allowed "${M_DEPS}")
   string(REPLACE ";" "," allowed "${allowed}")
+  set_property(GLOBAL APPEND PROPERTY FELDSPAR_GRAPH "${name}:${allowed}")
   if(FELDSPAR_TESTS)
     add_test(NAME layers.${name} COMMAND ${CMAKE_COMMAND} -DDIR=${CMAKE_CURRENT_SOURCE_DIR}
-             -DALLOWED=${allowed} -DLIB=${PROJECT_SOURCE_DIR}/lib
+             -DALLOWED=${name},${allowed} -DLIB=${PROJECT_SOURCE_DIR}/lib
              -P ${PROJECT_SOURCE_DIR}/lib/check_includes.cmake)
   endif()
 endfunction()
