@@ -1,0 +1,194 @@
+#include "geometry/network.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <cstddef>
+#include <map>
+
+namespace feldspar::geometry {
+
+namespace {
+
+using core::Error;
+using core::ErrorKind;
+
+struct Break {
+  double s = 0.0;
+  bool path_point = false;
+  bool span_edge = false;
+};
+
+void check_wire(const Wire& wire) {
+  if (!(wire.radius > 0.0) || !std::isfinite(wire.radius))
+    throw Error(ErrorKind::geometry,
+                fmt::format("wire \"{}\" has radius {:.4g} m; a wire needs a diameter above zero", wire.name, wire.radius),
+                wire.place);
+  if (wire.path.size() < 2)
+    throw Error(ErrorKind::geometry, fmt::format("wire \"{}\" needs two or more points in its path", wire.name),
+                wire.place);
+  for (std::size_t i = 1; i < wire.path.size(); ++i) {
+    const double piece = (wire.path[i] - wire.path[i - 1]).norm();
+    if (!std::isfinite(piece))
+      throw Error(ErrorKind::geometry, fmt::format("wire \"{}\": a point of its path is not a number", wire.name),
+                  wire.place);
+    if (piece <= 0.0)
+      throw Error(ErrorKind::geometry,
+                  fmt::format("wire \"{}\": points {} and {} of its path are the same, so this part has zero length; "
+                              "remove one of them",
+                              wire.name, i, i + 1),
+                  wire.place);
+  }
+}
+
+void check_span(const Span& span, const Structure& structure, const std::string& what, const core::Place& place) {
+  if (span.wire < 0 || static_cast<std::size_t>(span.wire) >= structure.wires.size())
+    throw Error(ErrorKind::geometry, fmt::format("{} stands on a wire that does not exist", what), place);
+  const Wire& wire = structure.wires[static_cast<std::size_t>(span.wire)];
+  const double total = length(wire);
+  if (!(span.from < span.to) || span.from < -1e-9 * total || span.to > total * (1.0 + 1e-9))
+    throw Error(ErrorKind::geometry,
+                fmt::format("{} does not fit on wire \"{}\": it would reach from {:.6g} m to {:.6g} m of {:.6g} m", what,
+                            wire.name, span.from, span.to, total),
+                place);
+}
+
+std::vector<Break> breaks_of(const Structure& structure, int wire_index) {
+  const Wire& wire = structure.wires[static_cast<std::size_t>(wire_index)];
+  std::vector<Break> breaks;
+  double s = 0.0;
+  breaks.push_back({0.0, true, false});
+  for (std::size_t i = 1; i < wire.path.size(); ++i) {
+    s += (wire.path[i] - wire.path[i - 1]).norm();
+    breaks.push_back({s, true, false});
+  }
+  const double total = s;
+  const auto add = [&](const std::vector<Span>& spans) {
+    for (const Span& span : spans) {
+      if (span.wire != wire_index) continue;
+      for (const double edge : {span.from, span.to}) {
+        const double tolerance = 1e-9 * total;
+        auto same = std::find_if(breaks.begin(), breaks.end(),
+                                 [&](const Break& b) { return std::abs(b.s - edge) <= tolerance; });
+        if (same != breaks.end())
+          same->span_edge = true;
+        else
+          breaks.push_back({edge, false, true});
+      }
+    }
+  };
+  for (const Port& port : structure.ports) add(port.spans);
+  for (const Insert& insert : structure.inserts) add(insert.spans);
+  std::sort(breaks.begin(), breaks.end(), [](const Break& a, const Break& b) { return a.s < b.s; });
+  return breaks;
+}
+
+/// Nodes that are path points of wires, found again by position within a wire's radius.
+class Joiner {
+ public:
+  explicit Joiner(Network& network) : network_(network) {}
+
+  /// The node for a path point; ends look for any path point, inner points only for ends.
+  int node_at(const Vec3& at, double radius, bool is_end) {
+    for (std::size_t i = 0; i < points_.size(); ++i) {
+      const Point& other = points_[i];
+      if (!is_end && !other.is_end) continue;
+      if ((other.at - at).norm() <= std::max(radius, other.radius) * (1.0 + 1e-9)) {
+        points_.push_back({at, radius, is_end, other.node});
+        return other.node;
+      }
+    }
+    const int node = static_cast<int>(network_.nodes.size());
+    network_.nodes.push_back({at, {}, false, false});
+    points_.push_back({at, radius, is_end, node});
+    return node;
+  }
+
+ private:
+  struct Point {
+    Vec3 at;
+    double radius;
+    bool is_end;
+    int node;
+  };
+  Network& network_;
+  std::vector<Point> points_;
+};
+
+}  // namespace
+
+Network make_network(const Structure& structure, bool grounded) {
+  for (const Wire& wire : structure.wires) check_wire(wire);
+  for (const Port& port : structure.ports)
+    for (const Span& span : port.spans) check_span(span, structure, fmt::format("port \"{}\"", port.name), port.place);
+  for (const Insert& insert : structure.inserts)
+    for (const Span& span : insert.spans)
+      check_span(span, structure, fmt::format("insert \"{}\"", insert.name), insert.place);
+
+  Network network;
+  Joiner joiner(network);
+  // Path points first, wire by wire, so that node numbers follow the user's order.
+  std::vector<std::vector<int>> path_nodes(structure.wires.size());
+  for (std::size_t w = 0; w < structure.wires.size(); ++w) {
+    const Wire& wire = structure.wires[w];
+    for (std::size_t i = 0; i < wire.path.size(); ++i) {
+      const bool is_end = i == 0 || i + 1 == wire.path.size();
+      const int node = joiner.node_at(wire.path[i], wire.radius, is_end);
+      path_nodes[w].push_back(node);
+      if (grounded && is_end && std::abs(wire.path[i].z()) <= 1e-9 * length(wire))
+        network.nodes[static_cast<std::size_t>(node)].grounded = true;
+    }
+  }
+  for (std::size_t w = 0; w < structure.wires.size(); ++w) {
+    const Wire& wire = structure.wires[w];
+    const std::vector<Break> breaks = breaks_of(structure, static_cast<int>(w));
+    const int first_leg = static_cast<int>(network.legs.size());
+    for (std::size_t i = 1; i < wire.path.size(); ++i)
+      network.legs.push_back({static_cast<int>(w), wire.path[i - 1], wire.path[i], {}});
+    int segment = 0;
+    int previous = path_nodes[w][0];
+    if (breaks[0].span_edge) network.nodes[static_cast<std::size_t>(previous)].span_edge = true;
+    for (std::size_t b = 1; b < breaks.size(); ++b) {
+      int node = 0;
+      const int leg = first_leg + segment;
+      if (breaks[b].path_point) {
+        ++segment;
+        node = path_nodes[w][static_cast<std::size_t>(segment)];
+        if (breaks[b].span_edge) network.nodes[static_cast<std::size_t>(node)].span_edge = true;
+      } else {
+        node = static_cast<int>(network.nodes.size());
+        network.nodes.push_back({point_at(wire, breaks[b].s), {}, false, true});
+      }
+      Piece piece;
+      piece.wire = static_cast<int>(w);
+      piece.from = breaks[b - 1].s;
+      piece.to = breaks[b].s;
+      piece.start = point_at(wire, piece.from);
+      piece.end = breaks[b].path_point ? wire.path[static_cast<std::size_t>(segment)] : point_at(wire, piece.to);
+      piece.node[0] = previous;
+      piece.node[1] = node;
+      piece.leg = leg;
+      const int index = static_cast<int>(network.pieces.size());
+      network.nodes[static_cast<std::size_t>(previous)].arms.push_back({index, 0});
+      network.nodes[static_cast<std::size_t>(node)].arms.push_back({index, 1});
+      std::vector<int>& leg_nodes = network.legs[static_cast<std::size_t>(leg)].nodes;
+      leg_nodes.push_back(previous);
+      leg_nodes.push_back(node);
+      network.pieces.push_back(piece);
+      previous = node;
+    }
+  }
+  for (Leg& leg : network.legs) {
+    std::sort(leg.nodes.begin(), leg.nodes.end());
+    leg.nodes.erase(std::unique(leg.nodes.begin(), leg.nodes.end()), leg.nodes.end());
+  }
+  return network;
+}
+
+int free_ends(const Network& network) {
+  return static_cast<int>(std::count_if(network.nodes.begin(), network.nodes.end(),
+                                        [](const Node& node) { return node.arms.size() == 1 && !node.grounded; }));
+}
+
+}  // namespace feldspar::geometry

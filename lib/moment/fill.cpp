@@ -1,0 +1,319 @@
+#include "moment/fill.hpp"
+
+#include <Eigen/Geometry>
+#include <algorithm>
+#include <cmath>
+#include <cstddef>
+#include <vector>
+
+#include "core/constants.hpp"
+#include "kernel/ring_average.hpp"
+#include "math/quadrature.hpp"
+
+namespace feldspar::moment {
+
+namespace {
+
+using geometry::Vec3;
+using kernel::Complex;
+using kernel::Moments;
+
+constexpr double kParallel = 1e-10;  // sine of an angle below which lines count as parallel
+
+/// An element with what every pair needs of it.
+struct Frame {
+  Vec3 start, end, centre, tangent;
+  double length = 0.0;
+  double radius = 0.0;
+  int order = 1;
+  int leg = 0;
+  bool horizontal = false;
+  bool vertical = false;
+  LocalMatrix current;     // local functions -> Legendre
+  LocalMatrix derivative;
+};
+
+Frame make_frame(const geometry::Element& element) {
+  Frame f;
+  f.start = element.start;
+  f.end = element.end;
+  f.centre = 0.5 * (f.start + f.end);
+  f.length = (f.end - f.start).norm();
+  f.tangent = (f.end - f.start) / f.length;
+  f.radius = element.radius;
+  f.order = element.order;
+  f.leg = element.leg;
+  f.horizontal = std::abs(f.tangent.z()) < kParallel;
+  f.vertical = std::hypot(f.tangent.x(), f.tangent.y()) < kParallel;
+  f.current = current_coefficients(f.order);
+  f.derivative = derivative_coefficients(f.order, f.length);
+  return f;
+}
+
+Frame mirrored(const Frame& f) {
+  Frame m = f;
+  m.start.z() = -f.start.z();
+  m.end.z() = -f.end.z();
+  m.centre.z() = -f.centre.z();
+  m.tangent.z() = -f.tangent.z();
+  return m;
+}
+
+bool are_parallel(const Frame& m, const Frame& n) { return m.tangent.cross(n.tangent).norm() < kParallel; }
+
+/// exp(-jkR)/R
+Complex green(double r, double k) {
+  const double q = 1.0 / r;
+  return {std::cos(k * r) * q, -std::sin(k * r) * q};
+}
+
+/// Fills blocks; owns the scratch arrays so that the loop over pairs does not allocate.
+class Filler {
+ public:
+  Filler(const geometry::Mesh& mesh, const Surroundings& surroundings, double tolerance)
+      : mesh_(mesh), around_(surroundings), k_(surroundings.wavenumber), tolerance_(tolerance) {
+    if (around_.soil != nullptr) image_ = around_.soil->image_factor();
+  }
+
+  Moments block(const Frame& m, const Frame& n) {
+    vector_.setZero(m.order + 1, n.order + 1);
+    scalar_.setZero(m.order + 1, n.order + 1);
+    direct(m, n);
+    if (around_.perfect_ground || around_.soil != nullptr) reflected(m, n);
+    // charges use one degree less
+    return m.current * (-k_ * k_ * vector_) * n.current.transpose() +
+           m.derivative * scalar_.topLeftCorner(m.order, n.order) * n.derivative.transpose();
+  }
+
+ private:
+  [[nodiscard]] bool joined(const Frame& m, const Frame& n) const {
+    return mesh_.joined[static_cast<std::size_t>(m.leg) * mesh_.legs.size() + static_cast<std::size_t>(n.leg)] != 0;
+  }
+  [[nodiscard]] bool joined_at_ground(const Frame& m, const Frame& n) const {
+    return mesh_.joined_at_ground[static_cast<std::size_t>(m.leg) * mesh_.legs.size() +
+                                  static_cast<std::size_t>(n.leg)] != 0;
+  }
+  static double softening(const Frame& m, const Frame& n) {
+    return std::sqrt(0.5 * (m.radius * m.radius + n.radius * n.radius));
+  }
+
+  /// Coordinates of two elements on parallel lines along m's direction, and the lines' distance.
+  static kernel::ParallelPair line_up(const Frame& m, const Frame& n, double& offset) {
+    const Vec3 apart = n.centre - m.centre;
+    const double along = apart.dot(m.tangent);
+    offset = (apart - along * m.tangent).norm();
+    return {0.0, m.length, along, n.length, m.tangent.dot(n.tangent) > 0.0 ? 1 : -1, m.order, n.order};
+  }
+
+  void direct(const Frame& m, const Frame& n) {
+    if (are_parallel(m, n)) {
+      double offset = 0.0;
+      const kernel::ParallelPair pair = line_up(m, n, offset);
+      const bool coaxial = offset < 1e-9 * (m.length + n.length) + 1e-3 * std::min(m.radius, n.radius);
+      sample_parallel(pair, m, n, coaxial, offset);
+      values_.resize(samples_.size());
+      for (std::size_t i = 0; i < samples_.size(); ++i)
+        values_[i] = coaxial ? kernel::ring_average(samples_[i].u, m.radius, n.radius, k_)
+                             : green(std::hypot(samples_[i].u, offset), k_);
+      direct_.setZero(m.order + 1, n.order + 1);
+      kernel::add_parallel_moments(pair, samples_, values_.data(), direct_);
+    } else {
+      const double soft = joined(m, n) ? softening(m, n) : 0.0;
+      direct_.setZero(m.order + 1, n.order + 1);
+      kernel::skew_cells({m.start, m.end, n.start, n.end, soft, m.order, n.order, k_}, tolerance_, cells_);
+      for (const kernel::Cell& cell : cells_) {
+        prepare_cell(cell, m, n);
+        values_.resize(points_m_.size() * points_n_.size());
+        for (std::size_t j = 0; j < points_n_.size(); ++j)
+          for (std::size_t i = 0; i < points_m_.size(); ++i)
+            values_[j * points_m_.size() + i] =
+                green(std::sqrt((points_m_[i] - points_n_[j]).squaredNorm() + soft * soft), k_);
+        add_cell(values_.data(), direct_);
+      }
+    }
+    scalar_ += direct_;
+    vector_ += m.tangent.dot(n.tangent) * direct_;
+  }
+
+  void sample_parallel(const kernel::ParallelPair& pair, const Frame& m, const Frame& n, bool coaxial, double offset) {
+    const bool equal = std::abs(m.radius - n.radius) < 1e-9 * m.radius;
+    const double scale = coaxial ? (equal ? m.radius : std::abs(m.radius - n.radius)) : offset;
+    kernel::parallel_samples(pair, {scale, coaxial && equal, k_}, tolerance_, samples_);
+  }
+
+  void reflected(const Frame& m, const Frame& n_true) {
+    const Frame n = mirrored(n_true);
+    const bool level = m.horizontal && n.horizontal && are_parallel(m, n);
+    const bool upright = m.vertical && n.vertical;
+    if (level || upright)
+      reflected_parallel(m, n, upright);
+    else
+      reflected_skew(m, n);
+  }
+
+  /// Both horizontal and parallel (z + z' constant) or both vertical (rho constant): one variable is enough.
+  void reflected_parallel(const Frame& m, const Frame& n, bool upright) {
+    double offset = 0.0;
+    const kernel::ParallelPair pair = line_up(m, n, offset);
+    const bool coaxial = upright && offset < 1e-9 * (m.length + n.length) + 1e-3 * std::min(m.radius, n.radius);
+    sample_parallel(pair, m, n, coaxial, offset);
+    const std::size_t count = samples_.size();
+    const double sum_z = m.centre.z() - n.centre.z();  // n is the mirror image: z + z' of the true pair
+    const double level_rho = upright ? offset : std::sqrt(std::max(0.0, offset * offset - sum_z * sum_z));
+    // cos between the true tangents: horizontal parts are alike, vertical parts opposite in the mirror
+    const double cosine = upright ? -m.tangent.dot(n.tangent) : m.tangent.dot(n.tangent);
+    values_.resize(count);
+    values2_.resize(count);
+    if (!around_.perfect_ground) {
+      rho_.resize(count);
+      height_.resize(count);
+      for (std::size_t i = 0; i < count; ++i) {
+        const double u = samples_[i].u;
+        rho_[i] = upright ? level_rho : std::hypot(u, level_rho);
+        height_[i] = upright ? std::abs(u) : sum_z;
+      }
+      look_up(count);
+    }
+    for (std::size_t i = 0; i < count; ++i) {
+      const double u = samples_[i].u;
+      const Complex g = coaxial ? kernel::ring_average(u, m.radius, n.radius, k_) : green(std::hypot(u, offset), k_);
+      if (around_.perfect_ground) {
+        values_[i] = cosine * (upright ? g : -g);
+        values2_[i] = -g;
+      } else {
+        const media::ReflectedRest& rest = rest_[i];
+        values_[i] = cosine * (upright ? 2.0 * image_ * g + rest.a_v : rest.a_h);
+        values2_[i] = -image_ * g + rest.p;
+      }
+    }
+    kernel::add_parallel_moments(pair, samples_, values_.data(), vector_);
+    kernel::add_parallel_moments(pair, samples_, values2_.data(), scalar_);
+  }
+
+  /// General position; n is the mirror image of the source.
+  void reflected_skew(const Frame& m, const Frame& n) {
+    const double soft = joined_at_ground(m, n) ? softening(m, n) : 0.0;
+    kernel::skew_cells({m.start, m.end, n.start, n.end, soft, m.order, n.order, k_}, tolerance_, cells_);
+    const double vertical = -m.tangent.z() * n.tangent.z();
+    const double level = m.tangent.x() * n.tangent.x() + m.tangent.y() * n.tangent.y();
+    for (const kernel::Cell& cell : cells_) {
+      prepare_cell(cell, m, n);
+      const std::size_t count = points_m_.size() * points_n_.size();
+      values_.resize(count);
+      values2_.resize(count);
+      if (!around_.perfect_ground) {
+        rho_.resize(count);
+        height_.resize(count);
+        for (std::size_t j = 0; j < points_n_.size(); ++j)
+          for (std::size_t i = 0; i < points_m_.size(); ++i) {
+            const Vec3 d = points_m_[i] - points_n_[j];
+            rho_[j * points_m_.size() + i] = std::hypot(d.x(), d.y());
+            height_[j * points_m_.size() + i] = d.z();
+          }
+        look_up(count);
+      }
+      for (std::size_t j = 0; j < points_n_.size(); ++j)
+        for (std::size_t i = 0; i < points_m_.size(); ++i) {
+          const std::size_t at = j * points_m_.size() + i;
+          const Vec3 d = points_m_[i] - points_n_[j];
+          const double r = std::sqrt(d.squaredNorm() + soft * soft);
+          const Complex g = green(r, k_);
+          if (around_.perfect_ground) {
+            values_[at] = (vertical - level) * g;
+            values2_[at] = -g;
+            continue;
+          }
+          const media::ReflectedRest& rest = rest_[at];
+          // A_m / rho, so that the horizontal unit vector needs no division at rho = 0
+          const double rho = rho_[at];
+          const Complex mixed = image_ / (r * (r + d.z())) + (rho > 0.0 ? rest.a_m / rho : Complex{});
+          const double along_m = m.tangent.x() * d.x() + m.tangent.y() * d.y();
+          const double along_n = n.tangent.x() * d.x() + n.tangent.y() * d.y();
+          // true source tangent has the opposite z
+          values_[at] = level * rest.a_h + vertical * (2.0 * image_ * g + rest.a_v) +
+                        (-n.tangent.z() * along_m - m.tangent.z() * along_n) * mixed;
+          values2_[at] = -image_ * g + rest.p;
+        }
+      add_cell(values_.data(), vector_);
+      add_cell(values2_.data(), scalar_);
+    }
+  }
+
+  void look_up(std::size_t count) {
+    rest_.resize(count);
+    if (around_.plane_wave) {
+      for (std::size_t i = 0; i < count; ++i)
+        rest_[i] = media::plane_wave_rest(k_, around_.permittivity, rho_[i], height_[i]);
+    } else {
+      around_.soil->evaluate({rho_.data(), count}, {height_.data(), count}, {rest_.data(), count});
+    }
+  }
+
+  /// Points of the cell's Gauss rules on both elements and the weighted Legendre values there.
+  void prepare_cell(const kernel::Cell& cell, const Frame& m, const Frame& n) {
+    prepare_side(m, cell.xi0, cell.xi1, cell.points_m, points_m_, weighted_m_);
+    prepare_side(n, cell.eta0, cell.eta1, cell.points_n, points_n_, weighted_n_);
+  }
+
+  static void prepare_side(const Frame& f, double x0, double x1, int count, std::vector<Vec3>& points,
+                           Eigen::MatrixXd& weighted) {
+    const math::Rule& rule = math::gauss_legendre(count);
+    const double half = 0.5 * (x1 - x0);
+    points.resize(rule.nodes.size());
+    weighted.resize(f.order + 1, count);
+    for (std::size_t i = 0; i < rule.nodes.size(); ++i) {
+      const double x = x0 + half * (1.0 + rule.nodes[i]);
+      points[i] = f.centre + (0.5 * f.length * x) * f.tangent;
+      double* column = weighted.data() + static_cast<Eigen::Index>(i) * (f.order + 1);
+      math::legendre(x, f.order, column);
+      const double w = half * rule.weights[i] * 0.5 * f.length;
+      for (int a = 0; a <= f.order; ++a) column[a] *= w;
+    }
+  }
+
+  void add_cell(const Complex* values, Moments& moments) {
+    const Eigen::Map<const Eigen::MatrixXcd> g(values, static_cast<Eigen::Index>(points_m_.size()),
+                                               static_cast<Eigen::Index>(points_n_.size()));
+    half_.noalias() = weighted_m_ * g;
+    moments.noalias() += half_ * weighted_n_.transpose();
+  }
+
+  const geometry::Mesh& mesh_;
+  const Surroundings& around_;
+  double k_;
+  double tolerance_;
+  Complex image_ = 0.0;
+  Moments vector_, scalar_, direct_;
+  Eigen::MatrixXcd half_;
+  Eigen::MatrixXd weighted_m_, weighted_n_;
+  std::vector<Vec3> points_m_, points_n_;
+  std::vector<kernel::Sample> samples_;
+  std::vector<kernel::Cell> cells_;
+  std::vector<Complex> values_, values2_;
+  std::vector<double> rho_, height_;
+  std::vector<media::ReflectedRest> rest_;
+};
+
+}  // namespace
+
+Eigen::MatrixXcd fill_local(const geometry::Mesh& mesh, const Basis& basis, const Surroundings& surroundings,
+                            double tolerance) {
+  std::vector<Frame> frames;
+  frames.reserve(mesh.elements.size());
+  for (const geometry::Element& element : mesh.elements) frames.push_back(make_frame(element));
+  // 1/(4 pi j w eps0) with w = k0 c
+  const Complex scale = Complex{0.0, -1.0} / (4.0 * core::kPi * surroundings.wavenumber * core::kSpeedOfLight *
+                                              core::kVacuumPermittivity);
+  const int total = basis.offset.back();
+  Eigen::MatrixXcd z(total, total);
+  Filler filler(mesh, surroundings, tolerance);
+  for (std::size_t n = 0; n < frames.size(); ++n)
+    for (std::size_t m = 0; m <= n; ++m) {
+      const Moments block = scale * filler.block(frames[m], frames[n]);
+      z.block(basis.offset[m], basis.offset[n], block.rows(), block.cols()) = block;
+      if (m != n) z.block(basis.offset[n], basis.offset[m], block.cols(), block.rows()) = block.transpose();
+    }
+  return z;
+}
+
+}  // namespace feldspar::moment

@@ -1,0 +1,165 @@
+#include "moment/solve.hpp"
+
+#include <Eigen/Geometry>
+#include <Eigen/LU>
+#include <algorithm>
+#include <cmath>
+#include <cstddef>
+#include <memory>
+
+#include "geometry/network.hpp"
+#include "moment/basis.hpp"
+#include "moment/fill.hpp"
+
+namespace feldspar::moment {
+
+namespace {
+
+using Complex = std::complex<double>;
+
+double spans_length(const std::vector<geometry::Span>& spans) {
+  double total = 0.0;
+  for (const geometry::Span& span : spans) total += span.to - span.from;
+  return total;
+}
+
+/// Elements whose middle lies in a span, with the span's sign.
+template <class Visit>
+void for_elements_in(const geometry::Mesh& mesh, const std::vector<geometry::Span>& spans, Visit&& visit) {
+  for (std::size_t e = 0; e < mesh.elements.size(); ++e) {
+    const geometry::Element& element = mesh.elements[e];
+    const double middle = 0.5 * (element.from + element.to);
+    for (const geometry::Span& span : spans)
+      if (span.wire == element.wire && span.from < middle && middle < span.to) visit(e, span.sign);
+  }
+}
+
+/// Integral of f_i f_j over an element: Legendre functions are orthogonal with norm h/(2n+1).
+Eigen::MatrixXd overlap(const geometry::Element& element) {
+  const LocalMatrix t = current_coefficients(element.order);
+  Eigen::VectorXd norm(element.order + 1);
+  for (int n = 0; n <= element.order; ++n) norm(n) = element.length() / (2 * n + 1);
+  return t * norm.asDiagonal() * t.transpose();
+}
+
+void add_series(const geometry::Mesh& mesh, const Basis& basis, const geometry::Structure& structure,
+                const SeriesImpedance& series, Eigen::MatrixXcd& z) {
+  std::vector<Complex> per_metre(mesh.elements.size(), 0.0);
+  for (std::size_t e = 0; e < mesh.elements.size(); ++e) {
+    const auto wire = static_cast<std::size_t>(mesh.elements[e].wire);
+    if (wire < series.per_metre.size()) per_metre[e] = series.per_metre[wire];
+  }
+  for (std::size_t i = 0; i < structure.inserts.size() && i < series.inserts.size(); ++i) {
+    const Complex share = series.inserts[i] / spans_length(structure.inserts[i].spans);
+    for_elements_in(mesh, structure.inserts[i].spans, [&](std::size_t e, int) { per_metre[e] += share; });
+  }
+  for (std::size_t e = 0; e < mesh.elements.size(); ++e) {
+    if (per_metre[e] == 0.0) continue;
+    const Eigen::MatrixXd mass = overlap(mesh.elements[e]);
+    z.block(basis.offset[e], basis.offset[e], mass.rows(), mass.cols()) += per_metre[e] * mass;
+  }
+}
+
+/// Columns: mean of each unknown's current over each port's gap.
+Eigen::MatrixXd port_vectors(const geometry::Mesh& mesh, const Basis& basis, const geometry::Structure& structure) {
+  Eigen::MatrixXd local = Eigen::MatrixXd::Zero(basis.offset.back(), static_cast<Eigen::Index>(structure.ports.size()));
+  for (std::size_t p = 0; p < structure.ports.size(); ++p) {
+    const double gap = spans_length(structure.ports[p].spans);
+    for_elements_in(mesh, structure.ports[p].spans, [&](std::size_t e, int sign) {
+      const LocalMatrix t = current_coefficients(mesh.elements[e].order);
+      const double share = sign * mesh.elements[e].length() / gap;
+      for (int a = 0; a <= mesh.elements[e].order; ++a)
+        local(basis.offset[e] + a, static_cast<Eigen::Index>(p)) += share * t(a, 0);
+    });
+  }
+  return basis.combine.transpose() * local;
+}
+
+Eigen::MatrixXcd port_admittance(const Eigen::MatrixXcd& z, const Eigen::MatrixXd& v, Eigen::MatrixXcd* currents,
+                                 double* residual) {
+  const Eigen::PartialPivLU<Eigen::MatrixXcd> lu(z);
+  Eigen::MatrixXcd x = lu.solve(v.cast<Complex>());
+  const Eigen::MatrixXcd rest = v.cast<Complex>() - z * x;
+  if (residual != nullptr) *residual = rest.norm() / (z.norm() * x.norm() + v.norm());
+  x += lu.solve(rest);  // one refinement: short elements make the matrix's entries very unequal
+  if (currents != nullptr) *currents = x;
+  return v.transpose().cast<Complex>() * x;
+}
+
+/// The same without the unknowns marked `leave_out`.
+Eigen::MatrixXcd reduced_admittance(const Eigen::MatrixXcd& z, const Eigen::MatrixXd& v,
+                                    const std::vector<char>& leave_out) {
+  std::vector<Eigen::Index> keep;
+  for (std::size_t i = 0; i < leave_out.size(); ++i)
+    if (leave_out[i] == 0) keep.push_back(static_cast<Eigen::Index>(i));
+  return port_admittance(z(keep, keep), v(keep, Eigen::all), nullptr, nullptr);
+}
+
+Currents expand(const geometry::Mesh& mesh, const Basis& basis, const Eigen::VectorXcd& unknowns) {
+  const Eigen::VectorXcd local = basis.combine.cast<Complex>() * unknowns;
+  Currents currents;
+  currents.reserve(mesh.elements.size());
+  for (std::size_t e = 0; e < mesh.elements.size(); ++e) {
+    const geometry::Element& element = mesh.elements[e];
+    const LocalMatrix t = current_coefficients(element.order);
+    currents.push_back({element.start, element.end, element.radius, element.wire,
+                        t.transpose().cast<Complex>() * local.segment(basis.offset[e], element.order + 1)});
+  }
+  return currents;
+}
+
+/// Extent of rho and z + z' over the structure, for the ground tables.
+std::unique_ptr<media::HalfSpaceTable> make_table(const geometry::Structure& structure, const media::Ground& ground,
+                                                  core::Frequency f, double tolerance) {
+  Eigen::AlignedBox3d box;
+  for (const geometry::Wire& wire : structure.wires)
+    for (const geometry::Vec3& point : wire.path) box.extend(point);
+  const double rho = std::hypot(box.sizes().x(), box.sizes().y());
+  return std::make_unique<media::HalfSpaceTable>(core::wavenumber(f), media::complex_permittivity(ground, f), rho,
+                                                 2.0 * box.min().z(), 2.0 * box.max().z(), tolerance);
+}
+
+}  // namespace
+
+Solution solve(const geometry::Structure& structure, const SeriesImpedance& series, const media::Ground& ground,
+               core::Frequency f, const Setting& setting) {
+  Solution solution;
+  const bool perfect = ground.kind == media::GroundKind::perfect;
+  const geometry::Network network = geometry::make_network(structure, perfect);
+  solution.mesh = geometry::make_mesh(structure, network, setting.mesh, core::wavelength(f));
+  const Basis basis = make_basis(solution.mesh);
+  solution.unknowns = basis.unknowns();
+
+  std::unique_ptr<media::HalfSpaceTable> table;
+  Surroundings around;
+  around.wavenumber = core::wavenumber(f);
+  around.perfect_ground = perfect;
+  if (ground.kind == media::GroundKind::real) {
+    table = make_table(structure, ground, f, setting.tolerance);
+    around.soil = table.get();
+    around.permittivity = media::complex_permittivity(ground, f);
+    around.plane_wave = ground.method == media::GroundMethod::plane_wave;
+  }
+  Eigen::MatrixXcd local = fill_local(solution.mesh, basis, around, setting.tolerance);
+  add_series(solution.mesh, basis, structure, series, local);
+  const Eigen::SparseMatrix<Complex> combine = basis.combine.cast<Complex>();
+  const Eigen::MatrixXcd half = combine.transpose() * local;
+  const Eigen::MatrixXcd z = half * combine;
+  const Eigen::MatrixXd v = port_vectors(solution.mesh, basis, structure);
+
+  Eigen::MatrixXcd currents;
+  solution.admittance = port_admittance(z, v, &currents, &solution.condition_warning);
+  if (!solution.admittance.allFinite())
+    throw core::Error(core::ErrorKind::numerics, "the system of equations has no finite solution");
+  solution.impedance = solution.admittance.inverse();
+  const Eigen::MatrixXcd coarse = reduced_admittance(z, v, basis.is_top).inverse();
+  const Eigen::MatrixXcd change = solution.impedance - coarse;
+  solution.impedance_error_relative =
+      (change.array().abs() / solution.impedance.array().abs().max(1e-300)).maxCoeff();
+  solution.resistance_error = std::abs(change(0, 0).real());
+  for (Eigen::Index p = 0; p < currents.cols(); ++p)
+    solution.unit_currents.push_back(expand(solution.mesh, basis, currents.col(p)));
+  return solution;
+}
+
+}  // namespace feldspar::moment

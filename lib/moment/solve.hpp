@@ -1,0 +1,49 @@
+#pragma once
+
+#include <Eigen/Core>
+#include <complex>
+#include <vector>
+
+#include "core/error.hpp"
+#include "core/quantity.hpp"
+#include "geometry/mesh.hpp"
+#include "geometry/wire.hpp"
+#include "media/ground.hpp"
+#include "moment/current.hpp"
+
+/// Currents and port impedances of a structure at one frequency.
+namespace feldspar::moment {
+
+/// How finely; results of a coarser setting carry a larger error estimate.
+struct Setting {
+  geometry::MeshRule mesh = geometry::normal_mesh();
+  double tolerance = 1e-7;  ///< of quadrature and ground tables
+};
+
+/// Impedances that the metal and the inserts put in series with the current.
+struct SeriesImpedance {
+  std::vector<std::complex<double>> per_metre;  ///< ohm/m, per wire
+  std::vector<std::complex<double>> inserts;    ///< ohm, per insert, spread evenly over its spans
+};
+
+struct Solution {
+  geometry::Mesh mesh;
+  Eigen::MatrixXcd impedance;    ///< ohm, ports x ports (open-circuit parameters)
+  Eigen::MatrixXcd admittance;   ///< S, ports x ports
+  std::vector<Currents> unit_currents;  ///< per port: currents for 1 V there and the other ports short
+  int unknowns = 0;
+  double condition_warning = 0.0;       ///< relative residual of the linear solve
+  double impedance_error_relative = 0.0;  ///< estimate of |dZ|/|Z| (largest over the matrix)
+  double resistance_error = 0.0;          ///< estimate of |dR|, ohm, first port
+  core::Warnings warnings;
+};
+
+/// Solves at one frequency. Every node obeys Kirchhoff's law; the port current is the mean over the gap and the driving
+/// field uniform over it, so V conj(I)/2 is the power.
+///
+/// The error estimate compares with the solution in which each element has lost its highest polynomial; no
+/// constant enters. @throws Error{geometry} for wires that cannot be meshed, Error{numerics} for a singular system
+[[nodiscard]] Solution solve(const geometry::Structure& structure, const SeriesImpedance& series,
+                             const media::Ground& ground, core::Frequency f, const Setting& setting = {});
+
+}  // namespace feldspar::moment
