@@ -1,0 +1,111 @@
+#include "circuit/line.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "core/error.hpp"
+
+namespace feldspar::circuit {
+namespace {
+
+constexpr double kDbPerNeper = 8.685889638065036553;  // 20 / ln 10
+
+void require(bool fine, const char* what, double found) {
+  if (!fine) {
+    throw core::Error(core::ErrorKind::usage, fmt::format("a feed line needs {}, not {:g}", what, found));
+  }
+}
+
+void validate(const Line& line, core::Frequency f) {
+  require(std::isfinite(f.si) && f.si > 0.0, "a frequency above 0 Hz", f.si);
+  require(std::isfinite(line.length) && line.length >= 0.0, "a length of 0 m or more", line.length);
+  require(std::isfinite(line.z0) && line.z0 > 0.0, "a characteristic impedance above 0 ohm", line.z0);
+  require(line.velocity_factor > 0.0 && line.velocity_factor <= 1.0,
+          "a velocity factor above 0 and at most 1", line.velocity_factor);
+  for (const double loss : {line.k1, line.k2, line.constant_loss}) {
+    require(std::isfinite(loss) && loss >= 0.0, "a loss of 0 dB/m or more", loss);
+  }
+}
+
+struct Wave {
+  Complex voltage;
+  Complex current;
+};
+
+/// Voltage and current at the input over exp(gamma length), per unit current into the load: nothing
+/// overflows.
+Wave at_input(const LineConstants& line, double length, Complex load) noexcept {
+  const Complex round_trip = std::exp(-2.0 * line.gamma * length);
+  const Complex plus = 0.5 * (1.0 + round_trip);
+  const Complex minus = 0.5 * (1.0 - round_trip);
+  return {load * plus + line.z0 * minus, load / line.z0 * minus + plus};
+}
+
+}  // namespace
+
+LineConstants line_constants(const Line& line, core::Frequency f, LineModel model) {
+  validate(line, f);
+  const double mhz = f.si * 1e-6;
+  const double omega = core::angular(f);
+  const double velocity = line.velocity_factor * core::kSpeedOfLight;
+  const double conductor = line.k1 * std::sqrt(mhz) / kDbPerNeper;
+  const double dielectric = line.k2 * mhz / kDbPerNeper;
+  const double constant = line.constant_loss / kDbPerNeper;
+  if (model == LineModel::real_z0) {
+    return {{conductor + dielectric + constant, omega / velocity}, line.z0};
+  }
+  if (conductor == 0.0 && dielectric == 0.0) return {{constant, omega / velocity}, line.z0};
+  const double skin = 2.0 * line.z0 * conductor;
+  const Complex series{skin + line.z0 * constant, omega * line.z0 / velocity + skin};
+  const Complex shunt{(2.0 * dielectric + constant) / line.z0, omega / (line.z0 * velocity)};
+  // Both arguments lie in the first quadrant, so the principal root of the product is the decaying wave.
+  return {std::sqrt(series * shunt), std::sqrt(series / shunt)};
+}
+
+Line line_by_attenuation(double z0, double velocity_factor, double attenuation_db_per_m, core::Frequency at) {
+  Line line;
+  line.z0 = z0;
+  line.velocity_factor = velocity_factor;
+  line.constant_loss = attenuation_db_per_m;
+  validate(line, at);
+  line.constant_loss = 0.0;
+  // Re gamma = a with G = 0: a^2 = (w C / 2) (sqrt((X + R)^2 + R^2) - (X + R)), X = w Z0 / v, solved for R.
+  const double wavenumber = core::angular(at) / (velocity_factor * core::kSpeedOfLight);
+  const double alpha = attenuation_db_per_m / kDbPerNeper;
+  const double s = 2.0 * alpha * alpha * z0 / wavenumber;
+  const double resistance = s + std::sqrt(2.0 * s * s + 2.0 * s * z0 * wavenumber);
+  line.k1 = resistance / (2.0 * z0) * kDbPerNeper / std::sqrt(at.si * 1e-6);
+  return line;
+}
+
+Complex move_plane(const LineConstants& line, Complex z, double distance) noexcept {
+  const Complex rho = reflection_coefficient(z, line.z0) * std::exp(-2.0 * line.gamma * distance);
+  return impedance_from_reflection(rho, line.z0);
+}
+
+TwoPort line_two_port(const LineConstants& line, double length) noexcept {
+  const Complex angle = line.gamma * length;
+  const Complex sinh = std::sinh(angle);
+  const Complex cosh = std::cosh(angle);
+  return {cosh, line.z0 * sinh, sinh / line.z0, cosh};
+}
+
+double matched_loss_db(const LineConstants& line, double length) noexcept {
+  return kDbPerNeper * line.gamma.real() * length;
+}
+
+double line_loss_db(const LineConstants& line, double length, Complex load) noexcept {
+  if (line.gamma.real() == 0.0) return 0.0;
+  const Wave input = at_input(line, length, load);
+  const double power = (input.voltage * std::conj(input.current)).real();
+  return std::max(0.0, matched_loss_db(line, length) + 10.0 * std::log10(power / load.real()));
+}
+
+Complex line_input(const LineConstants& line, double length, Complex load) noexcept {
+  const Wave input = at_input(line, length, load);
+  return input.voltage / input.current;
+}
+
+}  // namespace feldspar::circuit

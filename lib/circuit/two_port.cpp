@@ -1,0 +1,48 @@
+#include "circuit/two_port.hpp"
+
+#include <cmath>
+
+namespace feldspar::circuit {
+
+TwoPort cascade(const TwoPort& first, const TwoPort& second) noexcept {
+  return {first.a * second.a + first.b * second.c, first.a * second.b + first.b * second.d,
+          first.c * second.a + first.d * second.c, first.c * second.b + first.d * second.d};
+}
+
+TwoPort series_impedance(Complex z) noexcept {
+  return {1.0, z, 0.0, 1.0};
+}
+
+TwoPort shunt_admittance(Complex y) noexcept {
+  return {1.0, 0.0, y, 1.0};
+}
+
+TwoPort ideal_transformer(double voltage_ratio) noexcept {
+  return {voltage_ratio, 0.0, 0.0, 1.0 / voltage_ratio};
+}
+
+Complex input_impedance(const TwoPort& two_port, Complex load) noexcept {
+  return (two_port.a * load + two_port.b) / (two_port.c * load + two_port.d);
+}
+
+double power_ratio(const TwoPort& two_port, Complex load) noexcept {
+  const Complex voltage = two_port.a * load + two_port.b;
+  const Complex current = two_port.c * load + two_port.d;
+  if (load.real() == 0.0) return 0.0;
+  return load.real() / (voltage * std::conj(current)).real();
+}
+
+double loss_db(const TwoPort& two_port, Complex load) noexcept {
+  return -10.0 * std::log10(power_ratio(two_port, load));
+}
+
+std::array<Complex, 4> scattering(const TwoPort& two_port, double reference_resistance) noexcept {
+  const Complex b = two_port.b / reference_resistance;
+  const Complex c = two_port.c * reference_resistance;
+  const Complex sum = two_port.a + b + c + two_port.d;
+  const Complex determinant = two_port.a * two_port.d - two_port.b * two_port.c;
+  return {(two_port.a + b - c - two_port.d) / sum, 2.0 * determinant / sum, 2.0 / sum,
+          (-two_port.a + b - c + two_port.d) / sum};
+}
+
+}  // namespace feldspar::circuit
