@@ -5,21 +5,22 @@
 #include <memory>
 #include <span>
 
-/// Potentials of currents above a uniform soil, Formulation C of [michalski-zheng1990]: what reflection adds to the
+/// Potentials of currents above a uniform soil, Formulation C of [michalski1990]: what reflection adds to the
 /// mixed-potential kernels when source and observer are both above the surface.
 ///
-/// Time factor exp(+jwt), z up, soil below z = 0. n2 = n^2 is the complex permittivity of the soil relative to air
-/// (media/ground.hpp), k0 the wavenumber of air [1/m]. Every function depends on the horizontal distance rho [m] and
-/// on z_sum = z + z' > 0 [m], the heights of observer and source added: R' = sqrt(rho^2 + z_sum^2) is the distance
-/// to the image. With K = (n2 - 1) / (n2 + 1) and g' = exp(-j k0 R') / R' the reflected potentials are
+/// Time factor exp(+jwt), z up, soil below z = 0. n2 = n^2 is the complex permittivity of the soil relative
+/// to air (media/ground.hpp), k0 the wavenumber of air [1/m]. Every function depends on the horizontal
+/// distance rho [m] and on z_sum = z + z' > 0 [m], the heights of observer and source added: R' = sqrt(rho^2
+/// + z_sum^2) is the distance to the image. With K = (n2 - 1) / (n2 + 1) and g' = exp(-j k0 R') / R' the
+/// reflected potentials are
 ///
 ///     A_h =                                   a_h      horizontal on horizontal current
 ///     A_v =  2 K g'                         + a_v      vertical on vertical current
 ///     A_m =  K (1 - z_sum / R') / rho       + a_m      vertical on horizontal and back (static image)
 ///     P   = -K g'                           + p        charge on charge
 ///
-/// and the four small letters are the rest: smooth, finite for R' -> 0 (where they become of the order k0 n), in 1/m.
-/// (1 - z_sum / R') / rho is best computed as rho / (R' (R' + z_sum)), which also holds for rho = 0.
+/// and the four small letters are the rest: smooth, finite for R' -> 0 (where they become of the order k0 n),
+/// in 1/m. (1 - z_sum / R') / rho is best computed as rho / (R' (R' + z_sum)), which also holds for rho = 0.
 namespace feldspar::media {
 
 /// What is left of the reflected potentials when the images above are taken away. [1/m]
@@ -32,10 +33,11 @@ struct ReflectedRest {
 
 /// The rest functions from a table of Chebyshev polynomials on cells of the (rho, z_sum) plane.
 ///
-/// A cell is built when it is first touched, from a contour integral that does not depend on which cells exist
-/// already: results depend neither on the order of the calls nor on the number of threads. All const members may be
-/// called from several threads at once. Arguments outside the stated range (by more than rounding) are not
-/// tabulated: they are integrated directly, which is right but about a thousand times slower.
+/// A cell is built when it is first touched, from a contour integral that does not depend on which cells
+/// exist already: results depend neither on the order of the calls nor on the number of threads. All const
+/// members may be called from several threads at once. Arguments outside the stated range (by more than
+/// rounding) are not tabulated: they are integrated directly, which is right but about a thousand times
+/// slower.
 class HalfSpaceTable {
  public:
   /// @param k0             > 0 [1/m]
@@ -53,14 +55,16 @@ class HalfSpaceTable {
 
   [[nodiscard]] ReflectedRest operator()(double rho, double z_sum) const;
 
-  /// The same for many points; the three spans have one length. Points that follow one another closely are cheaper.
-  void evaluate(std::span<const double> rho, std::span<const double> z_sum, std::span<ReflectedRest> out) const;
+  /// The same for many points; the three spans have one length. Points that follow one another closely are
+  /// cheaper.
+  void evaluate(std::span<const double> rho, std::span<const double> z_sum,
+                std::span<ReflectedRest> out) const;
 
   /// K = (n2 - 1) / (n2 + 1)
   [[nodiscard]] std::complex<double> image_factor() const;
 
-  /// Largest difference, relative to 1/R', between table and direct integration at points drawn at random in each
-  /// cell when it was built; 0 before the first look-up.
+  /// Largest difference, relative to 1/R', between table and direct integration at points drawn at random in
+  /// each cell when it was built; 0 before the first look-up.
   [[nodiscard]] double measured_error() const;
 
   /// Numbers kept (complex coefficients of all cells built so far).
@@ -71,15 +75,17 @@ class HalfSpaceTable {
   std::unique_ptr<Impl> impl_;
 };
 
-/// The rest functions when every spectral integral is replaced by its integrand at the specular angle: reflection of
-/// one plane wave, the leading term for k0 R' -> infinity. Poor for low wires (it lacks the ground wave); unlike
-/// the exact functions it grows as 1/R' for R' -> 0. Arguments as above, z_sum >= 0, R' > 0.
+/// The rest functions when every spectral integral is replaced by its integrand at the specular angle:
+/// reflection of one plane wave, the leading term for k0 R' -> infinity. Poor for low wires (it lacks the
+/// ground wave); unlike the exact functions it grows as 1/R' for R' -> 0. Arguments as above, z_sum >= 0, R'
+/// > 0.
 [[nodiscard]] ReflectedRest plane_wave_rest(double k0, std::complex<double> n2, double rho,
                                             double z_sum) noexcept;
 
 namespace reference {  ///< direct adaptive integration, the oracle: never used in a solve
 
-/// @note Absolute error below 1e-10 / R'. @throws core::Error{numerics} when the integration does not converge.
+/// @note Absolute error below 1e-10 / R'. @throws core::Error{numerics} when the integration does not
+/// converge.
 [[nodiscard]] ReflectedRest reflected_rest(double k0, std::complex<double> n2, double rho, double z_sum);
 
 }  // namespace reference
