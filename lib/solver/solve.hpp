@@ -2,6 +2,7 @@
 
 #include "core/quantity.hpp"
 #include "model/model.hpp"
+#include "results/check_report.hpp"
 #include "results/result.hpp"
 
 /// One model at one frequency: currents, port, feed line, fields, power.
@@ -21,24 +22,7 @@ struct Options {
                                              const Options& options = {});
 
 /// What `check` tells without solving.
-struct CheckReport {
-  struct WireLine {
-    std::string name;
-    double length = 0.0;   ///< m
-    double lowest = 0.0;   ///< m, smallest height of the axis
-    double highest = 0.0;  ///< m
-  };
-  struct JunctionLine {
-    geometry::Vec3 at;
-    std::vector<std::string> wires;  ///< names that meet there
-    bool ground = false;             ///< joined to perfect ground
-  };
-  std::vector<WireLine> wires;
-  std::vector<JunctionLine> junctions;
-  int free_ends = 0;
-  int unknowns = 0;  ///< at the given frequency
-  core::Warnings warnings;
-};
+using CheckReport = results::CheckReport;
 
 /// Geometry and mesh of a model at one frequency. @throws as solve
 [[nodiscard]] CheckReport check(const model::Model& model, core::Frequency f, const Options& options = {});
