@@ -1,0 +1,113 @@
+#include "fields/far_field.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include "core/error.hpp"
+#include "fields/fresnel_detail.hpp"
+#include "fields/spectrum_detail.hpp"
+
+namespace feldspar::fields {
+
+using detail::Complex;
+using detail::Vec3;
+
+struct Pattern::Impl {
+  std::vector<detail::Element> elements;
+  media::GroundKind kind = media::GroundKind::free_space;
+  Complex permittivity = 1.0;
+  double k0 = 0.0;
+  double horizontal = 0.0;
+  double vertical = 0.0;
+};
+
+double intensity(const FarField& field) noexcept {
+  return (std::norm(field.theta) + std::norm(field.phi)) / (2.0 * core::kVacuumImpedance);
+}
+
+Pattern::Pattern(const moment::Currents& currents, const media::Ground& ground, core::Frequency f)
+    : impl_(std::make_unique<Impl>()) {
+  if (!(f.si > 0.0)) throw core::Error(core::ErrorKind::usage, "a far field needs a frequency above 0");
+  Impl& m = *impl_;
+  m.elements = detail::prepare(currents);
+  m.kind = ground.kind;
+  m.permittivity = media::complex_permittivity(ground, f);
+  m.k0 = core::wavenumber(f);
+  Vec3 low = Vec3::Constant(1e300);
+  Vec3 high = Vec3::Constant(-1e300);
+  for (const detail::Element& e : m.elements) {
+    low = low.cwiseMin(e.start).cwiseMin(e.end);
+    high = high.cwiseMax(e.start).cwiseMax(e.end);
+  }
+  if (m.elements.empty()) return;
+  if (m.kind != media::GroundKind::free_space && low.z() < 0.0) {
+    throw core::Error(core::ErrorKind::usage, "the far field knows currents above the ground only (z >= 0)");
+  }
+  const Vec3 middle = 0.5 * (low + high);
+  for (const detail::Element& e : m.elements) {
+    for (const Vec3& p : {e.start, e.end}) {
+      m.horizontal = std::max(m.horizontal, m.k0 * (p - middle).head<2>().norm());
+    }
+  }
+  m.vertical = m.k0 * (m.kind == media::GroundKind::free_space ? 0.5 * (high.z() - low.z()) : high.z());
+}
+
+Pattern::~Pattern() = default;
+Pattern::Pattern(Pattern&&) noexcept = default;
+Pattern& Pattern::operator=(Pattern&&) noexcept = default;
+
+FarField Pattern::at(Direction d) const {
+  const Impl& m = *impl_;
+  const bool over_ground = m.kind != media::GroundKind::free_space;
+  if (over_ground && d.elevation.si < 0.0) return {};
+  const double sin_elevation = std::sin(d.elevation.si);
+  const double cos_elevation = std::cos(d.elevation.si);
+  const double c = std::cos(d.azimuth.si);
+  const double s = std::sin(d.azimuth.si);
+  const Vec3 k = m.k0 * Vec3(cos_elevation * c, cos_elevation * s, sin_elevation);
+  const Vec3 k_mirrored(k.x(), k.y(), -k.z());
+  Complex theta = 0.0;
+  Complex phi = 0.0;
+  const auto reflection = detail::fresnel(m.kind, m.permittivity, sin_elevation);
+  for (const detail::Element& e : m.elements) {
+    const double along = c * e.tangent.x() + s * e.tangent.y();
+    const double across = c * e.tangent.y() - s * e.tangent.x();
+    const Complex direct = detail::spectrum(e, k, m.k0);
+    theta += direct * (sin_elevation * along - cos_elevation * e.tangent.z());
+    phi += direct * across;
+    if (over_ground) {
+      // The mirrored wave: a horizontal current is reversed, a vertical one is not (their fields over a
+      // perfect ground).
+      const Complex reflected = detail::spectrum(e, k_mirrored, m.k0);
+      theta -= reflection.vertical * reflected * (sin_elevation * along + cos_elevation * e.tangent.z());
+      phi += reflection.horizontal * reflected * across;
+    }
+  }
+  const Complex factor(0.0, -m.k0 * core::kVacuumImpedance / (4.0 * core::kPi));  // -j w mu0 / 4 pi
+  return {factor * theta, factor * phi};
+}
+
+std::vector<FarField> Pattern::at(std::span<const Direction> directions) const {
+  std::vector<FarField> fields;
+  fields.reserve(directions.size());
+  for (const Direction& d : directions) fields.push_back(at(d));
+  return fields;
+}
+
+media::GroundKind Pattern::ground_kind() const noexcept {
+  return impl_->kind;
+}
+Complex Pattern::soil_permittivity() const noexcept {
+  return impl_->permittivity;
+}
+double Pattern::wavenumber() const noexcept {
+  return impl_->k0;
+}
+double Pattern::horizontal_extent() const noexcept {
+  return impl_->horizontal;
+}
+double Pattern::vertical_extent() const noexcept {
+  return impl_->vertical;
+}
+
+}  // namespace feldspar::fields

@@ -1,0 +1,64 @@
+#pragma once
+
+#include <span>
+
+#include "core/quantity.hpp"
+#include "fields/far_field.hpp"
+#include "media/ground.hpp"
+#include "moment/current.hpp"
+
+/// Where the power goes, each part computed on its own from the currents. All in W, for peak phasors.
+namespace feldspar::fields {
+
+/// Power radiated to the sky: the upper hemisphere over ground, the whole sphere in free space. Quadrature
+/// whose order follows the structure's extent and which is refined until it is right to 1e-7 (an estimate) of
+/// itself.
+/// @throws core::Error{numerics} when it does not converge
+[[nodiscard]] double sky_power(const Pattern& pattern);
+
+/// Power that goes for good into a lossless soil (conductivity 0): the far field below the surface over the
+/// lower hemisphere, 1e-7. @throws core::Error{usage} when the ground is not a real ground without
+/// conductivity
+[[nodiscard]] double lower_hemisphere_power(const moment::Currents& currents, const media::Ground& ground,
+                                            core::Frequency f);
+
+/// Power that a real ground takes: the flux of Re(E x H*)/2 down through z = 0, as an integral over the
+/// plane-wave spectrum of the currents, decaying waves included (docs/power.md). Currents must lie above z =
+/// 0. Heat and, for a soil without loss, what is radiated downwards. 0 in free space and over perfect ground.
+/// @param relative_error  wanted, of the ground power; 1e-3 .. 1e-8
+/// @throws core::Error{usage} for elements below z = 0
+[[nodiscard]] double ground_power(const moment::Currents& currents, const media::Ground& ground,
+                                  core::Frequency f, double relative_error = 1e-4);
+
+/// Half the integral of |I|^2 ds over a part of an element, A^2 m; times ohm/m it is the power lost there.
+/// @param from, to  -1 <= from <= to <= 1, along the element from start to end
+[[nodiscard]] double half_square_integral(const moment::ElementCurrent& element, double from = -1.0,
+                                          double to = 1.0);
+
+/// Power lost in the metal. @param resistance_per_wire  ohm/m of each wire, indexed by ElementCurrent::wire
+[[nodiscard]] double conductor_loss(const moment::Currents& currents,
+                                    std::span<const double> resistance_per_wire);
+
+/// Power lost in series resistance given element by element. @param resistance_per_element  ohm/m, one per
+/// element
+[[nodiscard]] double series_loss(const moment::Currents& currents,
+                                 std::span<const double> resistance_per_element);
+
+/// A stretch of one element with extra series resistance: an insert or part of one.
+struct ResistiveStretch {
+  int element = 0;          ///< index into the currents
+  double from = -1.0;       ///< -1 .. 1 along the element
+  double to = 1.0;          ///< from .. 1
+  double resistance = 0.0;  ///< ohm/m: the insert's ohms over the length of all its spans
+};
+[[nodiscard]] double stretch_loss(const moment::Currents& currents,
+                                  std::span<const ResistiveStretch> stretches);
+
+/// What the fields know of the power budget; the rest (line, transformer, inserts) belongs to the circuit.
+struct FieldPower {
+  double sky = 0.0;
+  double ground = 0.0;  ///< flux through the surface
+  double wires = 0.0;   ///< metal
+};
+
+}  // namespace feldspar::fields

@@ -1,0 +1,200 @@
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <vector>
+
+#include "core/constants.hpp"
+#include "fields/quasi_static_detail.hpp"
+#include "math/quadrature.hpp"
+
+namespace feldspar::fields::detail {
+
+namespace {
+
+/// Samples of a stretch of one element.
+struct Piece {
+  Vec3 start;
+  Vec3 end;
+  Vec3 tangent;
+  double radius = 0.0;
+  double length = 0.0;
+  double from = -1.0;  ///< in the element's coordinate
+  double to = 1.0;
+  int element = 0;
+  std::array<int, 2> children = {-1, -1};
+  std::vector<Vec3> at;
+  std::vector<Complex> current;  ///< times weight, A m
+  std::vector<Complex> slope;    ///< dI/ds times weight, A
+};
+
+Vec3 mirrored(const Vec3& v) {
+  return {v.x(), v.y(), -v.z()};
+}
+
+/// Distance of two segments (p0 p1), (q0 q1).
+double distance(const Vec3& p0, const Vec3& p1, const Vec3& q0, const Vec3& q1) {
+  const Vec3 u = p1 - p0;
+  const Vec3 v = q1 - q0;
+  const Vec3 w = p0 - q0;
+  const double a = u.squaredNorm();
+  const double b = u.dot(v);
+  const double c = v.squaredNorm();
+  const double determinant = a * c - b * b;
+  double s =
+      determinant > 1e-12 * a * c ? std::clamp((b * v.dot(w) - c * u.dot(w)) / determinant, 0.0, 1.0) : 0.0;
+  double t = c > 0.0 ? std::clamp((b * s + v.dot(w)) / c, 0.0, 1.0) : 0.0;
+  s = a > 0.0 ? std::clamp((b * t - u.dot(w)) / a, 0.0, 1.0) : 0.0;
+  t = c > 0.0 ? std::clamp((b * s + v.dot(w)) / c, 0.0, 1.0) : 0.0;
+  return (w + s * u - t * v).norm();
+}
+
+class Sum {
+ public:
+  Sum(const moment::Currents& currents, std::span<const EndCharge> charges, const QuasiStatic& form)
+      : currents_(currents), form_(form) {
+    for (std::size_t i = 0; i < currents.size(); ++i) add_piece(static_cast<int>(i), -1.0, 1.0);
+    for (const EndCharge& c : charges) {
+      Piece point;
+      point.start = c.at;
+      point.end = c.at;
+      point.tangent = Vec3::Zero();
+      point.at = {c.at};
+      point.current = {0.0};
+      point.slope = {-c.out};
+      pieces_.push_back(std::move(point));
+    }
+  }
+
+  double run() {
+    const int count = static_cast<int>(pieces_.size());  // the roots; recursion appends children behind them
+    double sum = 0.0;
+    for (int a = 0; a < count; ++a) {
+      for (int b = a; b < count; ++b) sum += (a == b ? 1.0 : 2.0) * pair(a, b);
+    }
+    return sum / (4.0 * core::kPi);
+  }
+
+ private:
+  int add_piece(int element, double from, double to) {
+    const moment::ElementCurrent& e = currents_[static_cast<std::size_t>(element)];
+    const int degree = static_cast<int>(e.coefficients.size()) - 1;
+    const math::Rule& rule = math::gauss_legendre(std::max(8, degree / 2 + 7));
+    Piece piece;
+    const auto place = [&](double xi) -> Vec3 {
+      return 0.5 * (1.0 - xi) * e.start + 0.5 * (1.0 + xi) * e.end;
+    };
+    const double length = (e.end - e.start).norm();
+    piece.start = place(from);
+    piece.end = place(to);
+    piece.tangent = (e.end - e.start) / length;
+    piece.radius = e.radius;
+    piece.length = 0.5 * (to - from) * length;
+    piece.from = from;
+    piece.to = to;
+    piece.element = element;
+    std::vector<double> p(static_cast<std::size_t>(degree) + 1);
+    for (std::size_t i = 0; i < rule.nodes.size(); ++i) {
+      const double xi = 0.5 * (from + to) + 0.5 * (to - from) * rule.nodes[i];
+      math::legendre(xi, degree, p.data());
+      Complex current = 0.0;
+      Complex slope = 0.0;
+      for (int n = 0; n <= degree; ++n) {
+        current += e.coefficients[n] * p[static_cast<std::size_t>(n)];
+        for (int k = n - 1; k >= 0; k -= 2)
+          slope += e.coefficients[n] * ((2.0 * k + 1.0) * p[static_cast<std::size_t>(k)]);
+      }
+      const double weight = 0.5 * piece.length * rule.weights[i];
+      piece.at.push_back(place(xi));
+      piece.current.push_back(weight * current);
+      piece.slope.push_back(weight * 2.0 / length * slope);
+    }
+    pieces_.push_back(std::move(piece));
+    return static_cast<int>(pieces_.size()) - 1;
+  }
+
+  Piece& piece(int i) { return pieces_[static_cast<std::size_t>(i)]; }
+
+  int child(int parent, int which) {
+    if (piece(parent).children[static_cast<std::size_t>(which)] < 0) {
+      const double middle = 0.5 * (piece(parent).from + piece(parent).to);
+      const int made = which == 0 ? add_piece(piece(parent).element, piece(parent).from, middle)
+                                  : add_piece(piece(parent).element, middle, piece(parent).to);
+      piece(parent).children[static_cast<std::size_t>(which)] = made;
+    }
+    return piece(parent).children[static_cast<std::size_t>(which)];
+  }
+
+  double pair(int a, int b) {
+    const double reach = std::max(piece(a).length, piece(b).length);
+    if (reach > 0.0 &&
+        reach > distance(piece(a).start, piece(a).end, mirrored(piece(b).start), mirrored(piece(b).end))) {
+      if (piece(a).length >= piece(b).length) return pair(child(a, 0), b) + pair(child(a, 1), b);
+      return pair(a, child(b, 0)) + pair(a, child(b, 1));
+    }
+    return samples(piece(a), piece(b));
+  }
+
+  [[nodiscard]] double samples(const Piece& a, const Piece& b) const {
+    const Vec3 image_tangent = mirrored(b.tangent);
+    const double horizontal = a.tangent.head<2>().dot(b.tangent.head<2>());
+    const double vertical = a.tangent.z() * b.tangent.z();
+    const double ring_a = 0.25 * a.radius * a.radius;
+    const double ring_b = 0.25 * b.radius * b.radius;
+    const double current_factor = form_.horizontal * horizontal + form_.vertical * vertical;
+    const double mixed_a = form_.mixed * b.tangent.z();  // charge of a, vertical current of b
+    const double mixed_b = form_.mixed * a.tangent.z();
+    double sum = 0.0;
+    for (std::size_t i = 0; i < a.at.size(); ++i) {
+      for (std::size_t j = 0; j < b.at.size(); ++j) {
+        const Vec3 to_image(a.at[i].x() - b.at[j].x(), a.at[i].y() - b.at[j].y(), a.at[i].z() + b.at[j].z());
+        const double z = to_image.z();
+        const double rho2 = to_image.x() * to_image.x() + to_image.y() * to_image.y();
+        const double r2 = rho2 + z * z;
+        const double r = std::sqrt(r2);
+        // 1/R averaged round both tubes: a harmonic function's average over a ring is f - (radius^2/4)
+        // d2f/dt2.
+        const double along_a = a.tangent.dot(to_image);
+        const double along_b = image_tangent.dot(to_image);
+        const double potential = (1.0 - (ring_a * (3.0 * along_a * along_a / r2 - 1.0) +
+                                         ring_b * (3.0 * along_b * along_b / r2 - 1.0)) /
+                                            r2) /
+                                 r;
+        const double far = std::sqrt(rho2 + (z + form_.b) * (z + form_.b));
+        const double log_ratio = std::log((r + z) / (far + z + form_.b));
+        const double q = z * log_ratio - r + far;
+        const double charges = real_product(a.slope[i], b.slope[j]);
+        sum += charges * (form_.static_charge * potential + form_.charge * q) +
+               real_product(a.current[i], b.current[j]) * current_factor * q -
+               (mixed_a * real_product(a.slope[i], b.current[j]) +
+                mixed_b * real_product(a.current[i], b.slope[j])) *
+                   log_ratio;
+      }
+    }
+    return sum;
+  }
+
+  static double real_product(Complex a, Complex b) { return a.real() * b.real() + a.imag() * b.imag(); }
+
+  const moment::Currents& currents_;
+  const QuasiStatic& form_;
+  std::vector<Piece> pieces_;
+};
+
+}  // namespace
+
+double quasi_static_q(double lambda, double b) noexcept {
+  const double x = lambda * b;
+  if (x < 1e-2) return b * b * (0.5 - x * (1.0 / 3.0 - x * (0.125 - x / 30.0)));
+  return (1.0 - (1.0 + x) * std::exp(-x)) / (lambda * lambda);
+}
+
+double quasi_static_q1(double lambda, double b) noexcept {
+  return lambda * b < 1e-8 ? b : -std::expm1(-lambda * b) / lambda;
+}
+
+double quasi_static_power(const moment::Currents& currents, std::span<const EndCharge> charges,
+                          const QuasiStatic& form) {
+  return Sum(currents, charges, form).run();
+}
+
+}  // namespace feldspar::fields::detail

@@ -1,0 +1,35 @@
+#pragma once
+
+#include <span>
+
+#include "fields/spectrum_detail.hpp"
+
+/// The short-wave end of the ground's power, where the spectrum has an asymptotic form whose integral is
+/// known in space.
+namespace feldspar::fields::detail {
+
+/// Coefficients of the form that replaces the ground's spectral density for lambda well above |k1|
+/// (docs/power.md):
+///   (static_charge + charge q)|D|^2 + horizontal q |N_h|^2 + vertical q |N_z|^2 + 2 mixed q1 Re(D N_z*)
+/// q = (1 - (1 + lambda b) exp(-lambda b))/lambda^2, q1 = (1 - exp(-lambda b))/lambda; D, N with exp(-lambda
+/// z).
+struct QuasiStatic {
+  double static_charge = 0.0;
+  double charge = 0.0;
+  double horizontal = 0.0;
+  double vertical = 0.0;
+  double mixed = 0.0;
+  double b = 1.0;  ///< m
+};
+
+[[nodiscard]] double quasi_static_q(double lambda, double b) noexcept;
+[[nodiscard]] double quasi_static_q1(double lambda, double b) noexcept;
+
+/// That density integrated over lambda from 0 to infinity and all azimuths, / 8 pi^2, W: double integrals of
+/// charge and current with their images over closed-form kernels. Gauss rules on pieces no longer than their
+/// distance to the image; about 1e-7.
+/// @param currents  above z = 0; @param charges  their end charges
+[[nodiscard]] double quasi_static_power(const moment::Currents& currents, std::span<const EndCharge> charges,
+                                        const QuasiStatic& form);
+
+}  // namespace feldspar::fields::detail

@@ -1,0 +1,149 @@
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+#include "core/error.hpp"
+#include "fields/spectrum_detail.hpp"
+#include "fields/spherical_bessel_detail.hpp"
+
+namespace feldspar::fields::detail {
+
+namespace {
+
+// J0(sqrt(q)) = sum (-q/4)^k / k!^2 [DLMF 10.2.2]. The argument is a few at most: tubes are thin against the
+// wave and lie higher than their radius.
+template <class T>
+T bessel_j0_of_root(T q) noexcept {
+  T term = T(1.0);
+  T sum = term;
+  for (int k = 1; k < 60; ++k) {
+    term *= -0.25 * q / static_cast<double>(k * k);
+    sum += term;
+    if (std::abs(term) < 1e-16 * std::abs(sum)) break;
+  }
+  return sum;
+}
+
+}  // namespace
+
+double tube_factor(double q) noexcept {
+  return bessel_j0_of_root(q);
+}
+Complex tube_factor(Complex q) noexcept {
+  return bessel_j0_of_root(q);
+}
+
+std::vector<Element> prepare(const moment::Currents& currents) {
+  std::vector<Element> elements;
+  elements.reserve(currents.size());
+  constexpr std::array<Complex, 4> kPowersOfJ = {Complex(1, 0), Complex(0, 1), Complex(-1, 0),
+                                                 Complex(0, -1)};
+  for (const moment::ElementCurrent& c : currents) {
+    const int degree = static_cast<int>(c.coefficients.size()) - 1;
+    const double length = (c.end - c.start).norm();
+    if (degree < 0 || degree > kMaxDegree || !(length > 0.0)) {
+      throw core::Error(
+          core::ErrorKind::usage,
+          fmt::format("an element of {} m with {} current coefficients cannot radiate; it needs a length "
+                      "and 1 to {} coefficients",
+                      length, degree + 1, kMaxDegree + 1));
+    }
+    Element e{c.start,
+              c.end,
+              0.5 * (c.start + c.end),
+              0.5 * (c.end - c.start),
+              (c.end - c.start) / length,
+              length,
+              c.radius,
+              std::min(c.start.z(), c.end.z()),
+              degree,
+              {},
+              {}};
+    e.weights.resize(static_cast<std::size_t>(degree) + 1);
+    for (int n = 0; n <= degree; ++n) {
+      e.weights[static_cast<std::size_t>(n)] =
+          length * kPowersOfJ[static_cast<std::size_t>(n % 4)] * c.coefficients[n];
+    }
+    // P_n' = sum of (2k+1) P_k over k = n-1, n-3, ...; d/ds = (2/length) d/dxi.
+    e.charge.resize(static_cast<std::size_t>(degree));
+    for (int k = 0; k < degree; ++k) {
+      Complex slope = 0.0;
+      for (int n = k + 1; n <= degree; n += 2) slope += c.coefficients[n];
+      e.charge[static_cast<std::size_t>(k)] =
+          2.0 * (2.0 * k + 1.0) * kPowersOfJ[static_cast<std::size_t>(k % 4)] * slope;
+    }
+    elements.push_back(std::move(e));
+  }
+  return elements;
+}
+
+Complex spectrum(const Element& e, const Vec3& k, double k0) noexcept {
+  std::array<double, kMaxDegree + 1> bessel;
+  const double x = k.dot(e.half);
+  spherical_bessel(x, e.degree, bessel.data());
+  Complex sum = 0.0;
+  for (std::size_t n = 0; n < e.weights.size(); ++n) sum += e.weights[n] * bessel[n];
+  const double phase = k.dot(e.middle);
+  const double along = 2.0 * x / e.length;
+  return tube_factor(e.radius * e.radius * (k0 * k0 - along * along)) * sum *
+         Complex(std::cos(phase), std::sin(phase));
+}
+
+Complex spectrum(const Element& e, double kx, double ky, Complex g, double k0) noexcept {
+  return spectrum_pair(e, kx, ky, g, k0).current;
+}
+
+SpectrumPair spectrum_pair(const Element& e, double kx, double ky, Complex g, double k0) noexcept {
+  const auto wave = [&](const Vec3& r) {
+    return std::exp(Complex(0.0, kx * r.x() + ky * r.y()) - g * r.z());
+  };
+  const Complex x = kx * e.half.x() + ky * e.half.y() + Complex(0.0, 1.0) * g * e.half.z();
+  std::array<Complex, kMaxDegree + 1> bessel;
+  spherical_bessel(x, wave(e.end), wave(e.start), wave(e.middle), e.degree, bessel.data());
+  SpectrumPair sum{0.0, 0.0};
+  for (std::size_t n = 0; n < e.weights.size(); ++n) sum.current += e.weights[n] * bessel[n];
+  for (std::size_t n = 0; n < e.charge.size(); ++n) sum.slope += e.charge[n] * bessel[n];
+  const Complex along = 2.0 * x / e.length;
+  const Complex tube = tube_factor(e.radius * e.radius * (k0 * k0 - along * along));
+  return {tube * sum.current, tube * sum.slope};
+}
+
+std::vector<EndCharge> end_charges(const moment::Currents& currents) {
+  struct Node {
+    Vec3 at;
+    double radius;
+    Complex out;
+  };
+  std::vector<Node> nodes;
+  double largest = 0.0;
+  const auto add = [&](const Vec3& at, double radius, Complex out) {
+    largest = std::max(largest, std::abs(out));
+    for (Node& node : nodes) {
+      if ((node.at - at).norm() <= 1.001 * std::max(radius, node.radius)) {
+        node.out += out;
+        return;
+      }
+    }
+    nodes.push_back({at, radius, out});
+  };
+  for (const moment::ElementCurrent& c : currents) {
+    Complex at_end = 0.0;
+    Complex at_start = 0.0;
+    for (Eigen::Index n = 0; n < c.coefficients.size(); ++n) {
+      at_end += c.coefficients[n];
+      at_start += (n % 2 == 0 ? 1.0 : -1.0) * c.coefficients[n];
+      largest = std::max(largest, std::abs(c.coefficients[n]));
+    }
+    add(c.end, c.radius, at_end);
+    add(c.start, c.radius, -at_start);
+  }
+  std::vector<EndCharge> charges;
+  for (const Node& node : nodes) {
+    if (std::abs(node.out) > 1e-7 * largest) charges.push_back({node.at, node.out});
+  }
+  return charges;
+}
+
+}  // namespace feldspar::fields::detail

@@ -1,0 +1,64 @@
+#pragma once
+
+#include <complex>
+#include <vector>
+
+#include "moment/current.hpp"
+
+/// The plane-wave spectrum of straight elements: integrals of I t exp(j k.r) ds.
+namespace feldspar::fields::detail {
+
+using Complex = std::complex<double>;
+using Vec3 = geometry::Vec3;
+
+/// An element made ready for Fourier integrals.
+struct Element {
+  Vec3 start;
+  Vec3 end;
+  Vec3 middle;
+  Vec3 half;  ///< (end - start) / 2
+  Vec3 tangent;
+  double length;
+  double radius;
+  double lowest;  ///< smaller z of the two ends
+  int degree;
+  std::vector<Complex>
+      weights;                  ///< length j^n coefficients[n]: times j_n(k.half) they give the integral of I
+  std::vector<Complex> charge;  ///< the same for dI/ds; one shorter, empty for degree 0
+};
+
+/// Spectrum of an element's current and of its dI/ds (ends not counted).
+struct SpectrumPair {
+  Complex current;
+  Complex slope;
+};
+
+/// Current that leaves the structure at a point, A: where the currents of the elements that end there do not
+/// add up to zero, a point charge sits, and its share of "dI/ds" is -out.
+struct EndCharge {
+  Vec3 at;
+  Complex out;
+};
+
+/// @throws core::Error{usage} for an element without coefficients or without length
+[[nodiscard]] std::vector<Element> prepare(const moment::Currents& currents);
+
+/// J0(sqrt(q)) for complex q: what a current spread evenly round a tube radiates, relative to one on its
+/// axis, with q = (radius k across the tube)^2.
+[[nodiscard]] double tube_factor(double q) noexcept;
+[[nodiscard]] Complex tube_factor(Complex q) noexcept;
+
+/// Spectrum of one element for a real direction: k is the wave vector (rad/m), |k| = k0.
+[[nodiscard]] Complex spectrum(const Element& e, const Vec3& k, double k0) noexcept;
+
+/// Spectrum of one element for exp(j(kx x + ky y) - g z), g^2 = kx^2 + ky^2 - k0^2, Re g >= 0; the tube's
+/// factor for that.
+[[nodiscard]] Complex spectrum(const Element& e, double kx, double ky, Complex g, double k0) noexcept;
+[[nodiscard]] SpectrumPair spectrum_pair(const Element& e, double kx, double ky, Complex g,
+                                         double k0) noexcept;
+
+/// Ends that meet (within the larger radius) are taken together; a sum below 1e-7 of the largest current is
+/// none.
+[[nodiscard]] std::vector<EndCharge> end_charges(const moment::Currents& currents);
+
+}  // namespace feldspar::fields::detail
