@@ -1,0 +1,67 @@
+#pragma once
+
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "results/band_table.hpp"
+#include "results/result.hpp"
+
+/// What a result means for the person at the radio. The limits are common practice (no source) except where
+/// said.
+namespace feldspar::decision {
+
+/// Which tuner a band needs, from the largest SWR at the radio inside it.
+enum class Tuner {
+  none,          ///< SWR up to 2
+  radio,         ///< up to 3: the tuner built into many radios
+  wide_range,    ///< up to 10
+  out_of_range,  ///< above, or not a number
+};
+
+/// @param largest_swr at the radio, >= 1, may be infinite
+[[nodiscard]] Tuner tuner_advice(double largest_swr) noexcept;
+
+/// For scripts: "none", "radio", "wide-range", "out-of-range". Stable.
+[[nodiscard]] std::string_view tuner_key(Tuner tuner) noexcept;
+
+/// For people, short enough for a table: "none", "radio's own", "wide-range", "out of range".
+[[nodiscard]] std::string_view tuner_word(Tuner tuner) noexcept;
+
+/// For people, with the reason: "out of range for a tuner at the radio (line would lose 7.4 dB)"; otherwise
+/// as tuner_word().
+/// @param line_loss_db exact loss of the line at that SWR with a lossless tuner at the radio; empty without a
+/// line
+[[nodiscard]] std::string tuner_text(Tuner tuner, std::optional<double> line_loss_db);
+
+/// Whether a low SWR is the work of loss: SWR below 2 while the sky gets less than 20 % of the power that
+/// enters the first part after the radio. @param swr at the radio, at the same frequency as `power`
+[[nodiscard]] bool low_swr_comes_from_loss(double swr, const results::PowerBudget& power) noexcept;
+
+inline constexpr std::string_view kLowSwrFromLoss = "low SWR here comes from loss";
+
+/// One place where power goes instead of to the sky.
+struct Loss {
+  std::string_view name;  ///< for people: "ground", "line", ...
+  double power = 0.0;     ///< W
+  double share = 0.0;     ///< of the radio's power, 0..1
+};
+
+/// The largest losses, largest first: tuner, line (matched and extra together), transformer, choke, coils,
+/// wires, ground. Those below 0.1 % of the radio's power are left out, so there may be fewer than `count`.
+/// What is unaccounted for is an error of the calculation and no loss. @param count >= 0
+[[nodiscard]] std::vector<Loss> largest_losses(const results::PowerBudget& power, int count = 2);
+
+/// The three for a band.
+struct BandAdvice {
+  Tuner tuner = Tuner::out_of_range;
+  std::string tuner_text;
+  bool low_swr_from_loss = false;  ///< at the middle
+  std::vector<Loss> losses;        ///< at the middle, at most two
+};
+
+/// @param row its largest SWR, its line loss there, and its middle
+[[nodiscard]] BandAdvice advise(const results::BandRow& row);
+
+}  // namespace feldspar::decision
