@@ -21,9 +21,9 @@ enum class Mode { voice, telegraphy, digital };
 
 /// What stands between port and radio.
 struct Feed {
-  double power = 100.0;              ///< W, enters the first part after the radio
-  Mode mode = Mode::voice;           ///< for heating only
-  double reference_resistance = 50.0;  ///< ohm, of every SWR
+  double power = 100.0;                  ///< W, enters the first part after the radio
+  Mode mode = Mode::voice;               ///< for heating only
+  double reference_resistance = 50.0;    ///< ohm, of every SWR
   std::vector<circuit::FeedPart> parts;  ///< from the antenna to the radio; may be empty
 };
 

@@ -1,0 +1,17 @@
+#pragma once
+
+#include <span>
+#include <string_view>
+
+/// The files of models/, embedded when the program is built (private to this module).
+namespace feldspar::io::detail {
+
+struct Builtin {
+  std::string_view name;
+  std::string_view text;
+};
+
+/// In alphabetical order.
+[[nodiscard]] std::span<const Builtin> builtins();
+
+}  // namespace feldspar::io::detail

@@ -1,0 +1,69 @@
+#include <algorithm>
+
+#include "model/schema_detail.hpp"
+
+namespace feldspar::model::detail {
+
+namespace {
+
+using Keys = std::string_view;
+
+constexpr Keys kTopKeys[] = {"title",   "about", "parameters", "site", "ground", "wires",
+                             "inserts", "port",  "ports",      "feed", "antenna"};
+constexpr Keys kParameterKeys[] = {"default", "minimum", "maximum", "about"};
+constexpr Keys kSiteKeys[] = {"x_bearing", "region"};
+constexpr Keys kGroundKeys[] = {"soil", "permittivity", "conductivity", "method"};
+constexpr Keys kWireKeys[] = {"name",     "path",       "diameter", "gauge",
+                              "material", "insulation", "copies",   "present"};
+constexpr Keys kMaterialKeys[] = {"conductivity", "permeability"};
+constexpr Keys kInsulationKeys[] = {"thickness", "permittivity"};
+constexpr Keys kCopiesKeys[] = {"count", "around"};
+constexpr Keys kInsertKeys[] = {"name",       "wire",       "position", "length",
+                                "resistance", "inductance", "q",        "capacitance"};
+constexpr Keys kPortKeys[] = {"name", "wire", "position", "gap"};
+constexpr Keys kFeedKeys[] = {"power", "mode", "reference_resistance", "parts"};
+constexpr Keys kTransformerKeys[] = {"kind", "impedance_ratio", "loss"};
+constexpr Keys kLineKeys[] = {"kind",        "type",          "length", "z0", "velocity_factor",
+                              "attenuation", "attenuation_at"};
+constexpr Keys kPartKeys[] = {"kind", "impedance_ratio", "loss",        "type",          "length",
+                              "z0",   "velocity_factor", "attenuation", "attenuation_at"};
+
+constexpr Child kWireChildren[] = {
+    {"material", &kMaterial, false, true}, {"insulation", &kInsulation}, {"copies", &kCopies}};
+constexpr Child kFeedChildren[] = {{"parts", &kPart, true}};
+constexpr Child kTopChildren[] = {
+    {"site", &kSite}, {"ground", &kGround},    {"wires", &kWire, true}, {"inserts", &kInsert, true},
+    {"port", &kPort}, {"ports", &kPort, true}, {"feed", &kFeed}};
+
+}  // namespace
+
+constinit const Schema kTop{"a model file", kTopKeys, kTopChildren};
+constinit const Schema kParameter{"a parameter", kParameterKeys};
+constinit const Schema kSite{"[site]", kSiteKeys};
+constinit const Schema kGround{"[ground]", kGroundKeys};
+constinit const Schema kWire{"a wire", kWireKeys, kWireChildren};
+constinit const Schema kMaterial{"a material", kMaterialKeys};
+constinit const Schema kInsulation{"an insulation", kInsulationKeys};
+constinit const Schema kCopies{"copies", kCopiesKeys};
+constinit const Schema kInsert{"an insert", kInsertKeys};
+constinit const Schema kPort{"a port", kPortKeys};
+constinit const Schema kFeed{"[feed]", kFeedKeys, kFeedChildren};
+constinit const Schema kPart{"a feed part", kPartKeys};
+constinit const Schema kTransformer{"a transformer", kTransformerKeys};
+constinit const Schema kLine{"a line", kLineKeys};
+
+bool Schema::allows(std::string_view key) const {
+  return std::find(keys.begin(), keys.end(), key) != keys.end();
+}
+
+const Child* Schema::child(std::string_view key) const {
+  for (const Child& candidate : children)
+    if (candidate.key == key) return &candidate;
+  return nullptr;
+}
+
+std::vector<std::string> Schema::names() const {
+  return {keys.begin(), keys.end()};
+}
+
+}  // namespace feldspar::model::detail
