@@ -12,6 +12,7 @@ namespace {
 struct Grading {
   double first = 0.0;
   double growth = 2.0;
+  int most = 0;  ///< largest number of graded elements
 };
 
 bool straight_through(const Network& network, const Node& node, const Structure& structure) {
@@ -29,34 +30,57 @@ bool straight_through(const Network& network, const Node& node, const Structure&
 Grading grading_at(const Network& network, const Structure& structure, const Piece& piece, int end,
                    const MeshRule& rule, double radius) {
   const Node& node = network.nodes[static_cast<std::size_t>(piece.node[end])];
-  if (node.span_edge) return {rule.gap * radius, rule.growth};
-  if (node.grounded) return {rule.junction * radius, rule.growth};
-  if (node.arms.size() == 1) return {rule.free_end * radius, rule.growth_end};
-  if (straight_through(network, node, structure)) return {0.0, 2.0};
-  return {rule.junction * radius, rule.growth};
+  if (node.gap_edge) return {rule.gap * radius, rule.growth, rule.most_gap};
+  if (node.insert_edge) return {rule.insert * radius, rule.growth, rule.most_insert};
+  if (node.grounded) return {rule.junction * radius, rule.growth, rule.most_junction};
+  if (node.arms.size() == 1) return {rule.free_end * radius, rule.growth, rule.most_end};
+  if (straight_through(network, node, structure)) return {};
+  return {rule.junction * radius, rule.growth, rule.most_junction};
 }
 
-/// Lengths from one end: first, first*growth, ... while they fit into `room` and stay below `longest`.
-std::vector<double> graded(const Grading& grading, double room, double longest) {
+/// Number of graded elements between a feature and a middle element of length `middle`.
+int steps(const Grading& grading, double middle) {
+  if (grading.first <= 0.0 || middle <= grading.first) return 0;
+  const double wanted = std::ceil(std::log(middle / grading.first) / std::log(grading.growth) - 1e-9);
+  return std::min(grading.most, static_cast<int>(wanted));
+}
+
+/// Graded lengths from a feature inwards: geometric, ending one ratio below `middle`.
+std::vector<double> graded(const Grading& grading, double middle) {
+  const int count = steps(grading, middle);
   std::vector<double> lengths;
-  double h = grading.first;
-  double used = 0.0;
-  while (h > 0.0 && h < 0.7 * longest && used + h * (1.0 + 0.5 * grading.growth) < room) {
-    lengths.push_back(h);
-    used += h;
-    h *= grading.growth;
-  }
+  for (int i = 0; i < count; ++i)
+    lengths.push_back(grading.first * std::pow(middle / grading.first, static_cast<double>(i) / count));
   return lengths;
 }
 
+double sum(const std::vector<double>& lengths) {
+  double total = 0.0;
+  for (const double h : lengths) total += h;
+  return total;
+}
+
+/// Lengths along a piece: graded from both ends towards equal elements in the middle. The middle length is found so
+/// that everything fits; ratios stay at or below the growth asked for, so a small change of a wire changes the mesh
+/// little.
 std::vector<double> element_lengths(double total, const Grading& left, const Grading& right, double longest) {
-  const double room_left = left.first > 0.0 ? (right.first > 0.0 ? 0.5 * total : total) : 0.0;
-  const double room_right = right.first > 0.0 ? (left.first > 0.0 ? 0.5 * total : total) : 0.0;
-  std::vector<double> lengths = graded(left, room_left, longest);
-  std::vector<double> tail = graded(right, room_right, longest);
-  double rest = total;
-  for (const double h : lengths) rest -= h;
-  for (const double h : tail) rest -= h;
+  double low = 0.0;
+  double high = total;
+  for (int step = 0; step < 60; ++step) {
+    const double middle = 0.5 * (low + high);
+    (sum(graded(left, middle)) + sum(graded(right, middle)) + middle > total ? high : low) = middle;
+  }
+  const double middle = std::min(high, longest);
+  std::vector<double> lengths = graded(left, middle);
+  std::vector<double> tail = graded(right, middle);
+  const double rest = total - sum(lengths) - sum(tail);
+  if (rest <= 0.3 * middle) {  // at a jump of the count the parts may overfill the piece: shrink them together
+    if (lengths.empty() && tail.empty()) return {total};
+    lengths.insert(lengths.end(), tail.rbegin(), tail.rend());
+    const double shrink = total / sum(lengths);
+    for (double& h : lengths) h *= shrink;
+    return lengths;
+  }
   const int count = std::max(1, static_cast<int>(std::ceil(rest / longest - 1e-9)));
   lengths.insert(lengths.end(), static_cast<std::size_t>(count), rest / count);
   lengths.insert(lengths.end(), tail.rbegin(), tail.rend());
@@ -73,6 +97,71 @@ bool inside_span(const Structure& structure, const Piece& piece) {
   return std::any_of(structure.ports.begin(), structure.ports.end(), [&](const Port& p) { return covers(p.spans); }) ||
          std::any_of(structure.inserts.begin(), structure.inserts.end(),
                      [&](const Insert& i) { return covers(i.spans); });
+}
+
+/// A place on a piece that lies near a gap, end, bend or junction of another wire: charge gathers there as well.
+struct Echo {
+  double at = 0.0;        ///< from the piece's start, m
+  double distance = 0.0;  ///< of the feature, m
+};
+
+bool is_feature(const Network& network, const Structure& structure, const Node& node) {
+  return node.gap_edge || node.insert_edge || node.grounded || !straight_through(network, node, structure);
+}
+
+/// Echoes that are close against the piece's length and not covered by the grading of its own ends.
+std::vector<Echo> echoes_on(const Network& network, const Piece& piece, const std::vector<int>& features) {
+  constexpr double kNear = 0.25;   // of the piece's length: farther features act evenly on it
+  constexpr double kCovered = 1.5;  // of the feature's distance: nearer to an end than that is graded already
+  constexpr std::size_t kMost = 8;
+  const double total = piece.to - piece.from;
+  const Vec3 along = (piece.end - piece.start) / total;
+  std::vector<Echo> found;
+  for (const int index : features) {
+    const Vec3 apart = network.nodes[static_cast<std::size_t>(index)].at - piece.start;
+    const double at = apart.dot(along);
+    const double distance = (apart - at * along).norm();
+    if (distance > kNear * total || distance < 1e-9 * total) continue;
+    if (at < kCovered * distance || total - at < kCovered * distance) continue;
+    found.push_back({at, distance});
+  }
+  std::sort(found.begin(), found.end(), [](const Echo& a, const Echo& b) {
+    return a.distance < b.distance || (a.distance == b.distance && a.at < b.at);
+  });
+  std::vector<Echo> kept;
+  for (const Echo& echo : found) {
+    const bool near_other = std::any_of(kept.begin(), kept.end(), [&](const Echo& other) {
+      return std::abs(other.at - echo.at) < kCovered * echo.distance;
+    });
+    if (!near_other && kept.size() < kMost) kept.push_back(echo);
+  }
+  std::sort(kept.begin(), kept.end(), [](const Echo& a, const Echo& b) { return a.at < b.at; });
+  return kept;
+}
+
+/// Lengths along a whole piece, cut at its echoes.
+std::vector<double> piece_lengths(const Network& network, const Structure& structure, const Piece& piece,
+                                  const std::vector<int>& features, const MeshRule& rule, double longest) {
+  const double radius = structure.wires[static_cast<std::size_t>(piece.wire)].radius;
+  std::vector<double> lengths;
+  Grading left = grading_at(network, structure, piece, 0, rule, radius);
+  double from = 0.0;
+  for (const Echo& echo : echoes_on(network, piece, features)) {
+    const Grading there{rule.echo * echo.distance, rule.growth, rule.most_echo};
+    const std::vector<double> part = element_lengths(echo.at - from, left, there, longest);
+    lengths.insert(lengths.end(), part.begin(), part.end());
+    left = there;
+    from = echo.at;
+  }
+  const Grading right = grading_at(network, structure, piece, 1, rule, radius);
+  const std::vector<double> part = element_lengths(piece.to - piece.from - from, left, right, longest);
+  lengths.insert(lengths.end(), part.begin(), part.end());
+  return lengths;
+}
+
+std::vector<double> equal_lengths(double total, double longest) {
+  const int count = std::max(1, static_cast<int>(std::ceil(total / longest)));
+  return std::vector<double>(static_cast<std::size_t>(count), total / count);
 }
 
 void mark_joined(const Network& network, Mesh& mesh) {
@@ -97,9 +186,12 @@ void mark_joined(const Network& network, Mesh& mesh) {
 
 MeshRule draft_mesh() {
   MeshRule rule;
-  rule.growth_end = 10.0;
-  rule.growth = 12.0;
-  rule.graded_order = 2;
+  rule.growth = 10.0;
+  rule.most_end = 2;
+  rule.most_gap = 1;
+  rule.gap = 10.0;
+  rule.order_offset = 1.5;
+  rule.order_per_wave = 8.0;
   return rule;
 }
 
@@ -109,11 +201,19 @@ MeshRule fine_mesh() {
   MeshRule rule;
   rule.free_end = 0.3;
   rule.gap = 0.5;
-  rule.junction = 1.0;
-  rule.growth_end = 3.0;
-  rule.growth = 3.0;
+  rule.insert = 1.0;
+  rule.junction = 2.0;
+  rule.echo = 1.0;
+  rule.growth = 3.5;
+  rule.most_end = 20;
+  rule.most_gap = 20;
+  rule.most_insert = 20;
+  rule.most_junction = 20;
+  rule.most_echo = 20;
+  rule.longest = 0.3;
   rule.graded_order = 4;
   rule.gap_order = 4;
+  rule.order_offset = 4.0;
   rule.order_per_wave = 10.0;
   return rule;
 }
@@ -124,16 +224,16 @@ Mesh make_mesh(const Structure& structure, const Network& network, const MeshRul
   mark_joined(network, mesh);
   mesh.nodes.resize(network.nodes.size());
   for (std::size_t i = 0; i < network.nodes.size(); ++i) mesh.nodes[i].grounded = network.nodes[i].grounded;
+  std::vector<int> features;
+  for (std::size_t i = 0; i < network.nodes.size(); ++i)
+    if (is_feature(network, structure, network.nodes[i])) features.push_back(static_cast<int>(i));
   for (const Piece& piece : network.pieces) {
     const double radius = structure.wires[static_cast<std::size_t>(piece.wire)].radius;
     const double total = piece.to - piece.from;
     const bool span = inside_span(structure, piece);
     const double longest = rule.longest * wavelength;
     const std::vector<double> lengths =
-        span ? std::vector<double>(static_cast<std::size_t>(std::max(1, static_cast<int>(std::ceil(total / longest)))),
-                                   total / std::max(1.0, std::ceil(total / longest)))
-             : element_lengths(total, grading_at(network, structure, piece, 0, rule, radius),
-                               grading_at(network, structure, piece, 1, rule, radius), longest);
+        span ? equal_lengths(total, longest) : piece_lengths(network, structure, piece, features, rule, longest);
     double s = 0.0;
     int previous = piece.node[0];
     for (std::size_t i = 0; i < lengths.size(); ++i) {
@@ -148,8 +248,8 @@ Mesh make_mesh(const Structure& structure, const Network& network, const MeshRul
       element.from = piece.from + s - lengths[i];
       element.to = piece.from + s;
       const int base = span ? rule.gap_order : rule.graded_order;
-      element.order = base + rule.extra_order +
-                      static_cast<int>(std::lround(rule.order_per_wave * lengths[i] / wavelength));
+      const int waves = static_cast<int>(std::lround(rule.order_offset + rule.order_per_wave * lengths[i] / wavelength));
+      element.order = std::max(base, waves) + rule.extra_order;
       int node = piece.node[1];
       if (!last) {
         node = static_cast<int>(mesh.nodes.size());

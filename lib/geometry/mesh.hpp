@@ -9,15 +9,22 @@ namespace feldspar::geometry {
 
 /// What a mesh is made for. Lengths at features are in wire radii: that is the scale on which charge crowds.
 struct MeshRule {
-  double free_end = 1.0;        ///< first element at a free end / radius
-  double gap = 4.0;             ///< first element outside a gap's edge / radius
-  double junction = 8.0;        ///< first element at a junction, bend or radius step / radius
-  double growth_end = 6.0;      ///< ratio of neighbouring lengths at free ends
-  double growth = 8.0;          ///< the same elsewhere
-  double longest = 0.25;        ///< longest element / wavelength
-  int graded_order = 3;         ///< order of the shortest elements
+  double free_end = 0.7;        ///< first element at a free end / radius
+  double gap = 3.0;             ///< first element outside a feed gap / radius
+  double insert = 10.0;         ///< first element outside an insert / radius
+  double junction = 30.0;       ///< first element at a junction, bend, radius step or ground contact / radius
+  double echo = 2.0;            ///< first element where another wire's feature is near / distance of that feature
+  double growth = 5.0;          ///< ratio of neighbouring lengths, unless the numbers below run out
+  int most_end = 3;             ///< graded elements at a free end, at most; then they grow faster
+  int most_gap = 2;             ///< the same on each side of a feed gap
+  int most_insert = 1;          ///< the same on each side of an insert
+  int most_junction = 1;        ///< the same on each arm at a junction, bend, radius step or ground contact
+  int most_echo = 1;            ///< the same on each side of such a place
+  double longest = 0.5;         ///< longest element / wavelength
+  int graded_order = 3;         ///< order of short elements
   int gap_order = 2;            ///< order inside a gap or insert
-  double order_per_wave = 8.0;  ///< added order per wavelength of element length
+  double order_offset = 2.0;    ///< order of long elements: this ...
+  double order_per_wave = 9.0;  ///< ... plus so much per wavelength of element length
   int extra_order = 0;          ///< added to every order
 };
 

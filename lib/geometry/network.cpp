@@ -17,7 +17,8 @@ using core::ErrorKind;
 struct Break {
   double s = 0.0;
   bool path_point = false;
-  bool span_edge = false;
+  bool gap_edge = false;
+  bool insert_edge = false;
 };
 
 void check_wire(const Wire& wire) {
@@ -58,30 +59,33 @@ std::vector<Break> breaks_of(const Structure& structure, int wire_index) {
   const Wire& wire = structure.wires[static_cast<std::size_t>(wire_index)];
   std::vector<Break> breaks;
   double s = 0.0;
-  breaks.push_back({0.0, true, false});
+  breaks.push_back({0.0, true, false, false});
   for (std::size_t i = 1; i < wire.path.size(); ++i) {
     s += (wire.path[i] - wire.path[i - 1]).norm();
-    breaks.push_back({s, true, false});
+    breaks.push_back({s, true, false, false});
   }
   const double total = s;
-  const auto add = [&](const std::vector<Span>& spans) {
+  const auto add = [&](const std::vector<Span>& spans, bool gap) {
     for (const Span& span : spans) {
       if (span.wire != wire_index) continue;
       for (const double edge : {span.from, span.to}) {
         const double tolerance = 1e-9 * total;
         auto same = std::find_if(breaks.begin(), breaks.end(),
                                  [&](const Break& b) { return std::abs(b.s - edge) <= tolerance; });
-        if (same != breaks.end())
-          same->span_edge = true;
-        else
-          breaks.push_back({edge, false, true});
+        if (same == breaks.end()) same = breaks.insert(breaks.end(), Break{edge, false, false, false});
+        (gap ? same->gap_edge : same->insert_edge) = true;
       }
     }
   };
-  for (const Port& port : structure.ports) add(port.spans);
-  for (const Insert& insert : structure.inserts) add(insert.spans);
+  for (const Port& port : structure.ports) add(port.spans, true);
+  for (const Insert& insert : structure.inserts) add(insert.spans, false);
   std::sort(breaks.begin(), breaks.end(), [](const Break& a, const Break& b) { return a.s < b.s; });
   return breaks;
+}
+
+void mark(Node& node, const Break& at) {
+  node.gap_edge = node.gap_edge || at.gap_edge;
+  node.insert_edge = node.insert_edge || at.insert_edge;
 }
 
 /// Nodes that are path points of wires, found again by position within a wire's radius.
@@ -100,7 +104,7 @@ class Joiner {
       }
     }
     const int node = static_cast<int>(network_.nodes.size());
-    network_.nodes.push_back({at, {}, false, false});
+    network_.nodes.push_back({at, {}, false, false, false});
     points_.push_back({at, radius, is_end, node});
     return node;
   }
@@ -148,18 +152,18 @@ Network make_network(const Structure& structure, bool grounded) {
       network.legs.push_back({static_cast<int>(w), wire.path[i - 1], wire.path[i], {}});
     int segment = 0;
     int previous = path_nodes[w][0];
-    if (breaks[0].span_edge) network.nodes[static_cast<std::size_t>(previous)].span_edge = true;
+    mark(network.nodes[static_cast<std::size_t>(previous)], breaks[0]);
     for (std::size_t b = 1; b < breaks.size(); ++b) {
       int node = 0;
       const int leg = first_leg + segment;
       if (breaks[b].path_point) {
         ++segment;
         node = path_nodes[w][static_cast<std::size_t>(segment)];
-        if (breaks[b].span_edge) network.nodes[static_cast<std::size_t>(node)].span_edge = true;
       } else {
         node = static_cast<int>(network.nodes.size());
-        network.nodes.push_back({point_at(wire, breaks[b].s), {}, false, true});
+        network.nodes.push_back({point_at(wire, breaks[b].s), {}, false, false, false});
       }
+      mark(network.nodes[static_cast<std::size_t>(node)], breaks[b]);
       Piece piece;
       piece.wire = static_cast<int>(w);
       piece.from = breaks[b - 1].s;

@@ -28,7 +28,8 @@ struct Node {
   Vec3 at;
   std::vector<Arm> arms;
   bool grounded = false;   ///< joined to its image in perfect ground
-  bool span_edge = false;  ///< edge of a feed gap or an insert
+  bool gap_edge = false;     ///< edge of a feed gap
+  bool insert_edge = false;  ///< edge of an insert
 };
 
 /// A straight segment of a wire's path; two legs that share a node, or one leg and itself, are `joined`.

@@ -8,6 +8,7 @@
 
 #include "core/constants.hpp"
 #include "kernel/ring_average.hpp"
+#include "kernel/tube_average.hpp"
 #include "math/quadrature.hpp"
 
 namespace feldspar::moment {
@@ -61,12 +62,6 @@ Frame mirrored(const Frame& f) {
 
 bool are_parallel(const Frame& m, const Frame& n) { return m.tangent.cross(n.tangent).norm() < kParallel; }
 
-/// exp(-jkR)/R
-Complex green(double r, double k) {
-  const double q = 1.0 / r;
-  return {std::cos(k * r) * q, -std::sin(k * r) * q};
-}
-
 /// Fills blocks; owns the scratch arrays so that the loop over pairs does not allocate.
 class Filler {
  public:
@@ -112,22 +107,24 @@ class Filler {
       const bool coaxial = offset < 1e-9 * (m.length + n.length) + 1e-3 * std::min(m.radius, n.radius);
       sample_parallel(pair, m, n, coaxial, offset);
       values_.resize(samples_.size());
+      const kernel::TubeKernel tubes(m.tangent, m.radius, n.tangent, n.radius, k_);
+      const Vec3 across = m.tangent.unitOrthogonal() * offset;
       for (std::size_t i = 0; i < samples_.size(); ++i)
         values_[i] = coaxial ? kernel::ring_average(samples_[i].u, m.radius, n.radius, k_)
-                             : green(std::hypot(samples_[i].u, offset), k_);
+                             : tubes(across - samples_[i].u * m.tangent);
       direct_.setZero(m.order + 1, n.order + 1);
       kernel::add_parallel_moments(pair, samples_, values_.data(), direct_);
     } else {
       const double soft = joined(m, n) ? softening(m, n) : 0.0;
       direct_.setZero(m.order + 1, n.order + 1);
       kernel::skew_cells({m.start, m.end, n.start, n.end, soft, m.order, n.order, k_}, tolerance_, cells_);
+      const kernel::TubeKernel tubes(m.tangent, m.radius, n.tangent, n.radius, k_);
       for (const kernel::Cell& cell : cells_) {
         prepare_cell(cell, m, n);
         values_.resize(points_m_.size() * points_n_.size());
         for (std::size_t j = 0; j < points_n_.size(); ++j)
           for (std::size_t i = 0; i < points_m_.size(); ++i)
-            values_[j * points_m_.size() + i] =
-                green(std::sqrt((points_m_[i] - points_n_[j]).squaredNorm() + soft * soft), k_);
+            values_[j * points_m_.size() + i] = tubes(points_m_[i] - points_n_[j]);
         add_cell(values_.data(), direct_);
       }
     }
@@ -174,9 +171,12 @@ class Filler {
       }
       look_up(count);
     }
+    const kernel::TubeKernel tubes(m.tangent, m.radius, n.tangent, n.radius, k_);
+    const Vec3 across = m.tangent.unitOrthogonal() * offset;
     for (std::size_t i = 0; i < count; ++i) {
       const double u = samples_[i].u;
-      const Complex g = coaxial ? kernel::ring_average(u, m.radius, n.radius, k_) : green(std::hypot(u, offset), k_);
+      const Complex g =
+          coaxial ? kernel::ring_average(u, m.radius, n.radius, k_) : tubes(across - u * m.tangent);
       if (around_.perfect_ground) {
         values_[i] = cosine * (upright ? g : -g);
         values2_[i] = -g;
@@ -194,6 +194,7 @@ class Filler {
   void reflected_skew(const Frame& m, const Frame& n) {
     const double soft = joined_at_ground(m, n) ? softening(m, n) : 0.0;
     kernel::skew_cells({m.start, m.end, n.start, n.end, soft, m.order, n.order, k_}, tolerance_, cells_);
+    const kernel::TubeKernel tubes(m.tangent, m.radius, n.tangent, n.radius, k_);
     const double vertical = -m.tangent.z() * n.tangent.z();
     const double level = m.tangent.x() * n.tangent.x() + m.tangent.y() * n.tangent.y();
     for (const kernel::Cell& cell : cells_) {
@@ -216,8 +217,7 @@ class Filler {
         for (std::size_t i = 0; i < points_m_.size(); ++i) {
           const std::size_t at = j * points_m_.size() + i;
           const Vec3 d = points_m_[i] - points_n_[j];
-          const double r = std::sqrt(d.squaredNorm() + soft * soft);
-          const Complex g = green(r, k_);
+          const Complex g = tubes(d);
           if (around_.perfect_ground) {
             values_[at] = (vertical - level) * g;
             values2_[at] = -g;
@@ -226,6 +226,7 @@ class Filler {
           const media::ReflectedRest& rest = rest_[at];
           // A_m / rho, so that the horizontal unit vector needs no division at rho = 0
           const double rho = rho_[at];
+          const double r = d.norm();
           const Complex mixed = image_ / (r * (r + d.z())) + (rho > 0.0 ? rest.a_m / rho : Complex{});
           const double along_m = m.tangent.x() * d.x() + m.tangent.y() * d.y();
           const double along_n = n.tangent.x() * d.x() + n.tangent.y() * d.y();

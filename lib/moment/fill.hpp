@@ -23,9 +23,8 @@ struct Surroundings {
 ///
 ///   Z = 1/(4 pi j w eps0) { -k0^2 <f f' [t.t' g + t_h.t'_h A_h + t_z t'_z A_v + (t'_z t.rho - t_z t'.rho) A_m]> + <df df' P> }
 ///
-/// Formulation C [michalski1990]. Kernels: exact ring average between parts of one line, R^2 = d^2 + (a^2 + a'^2)/2
-/// between lines that meet, filaments (R^2 = d^2) between lines apart, whose ring average differs only in end terms
-/// of order (a/d)^2. @param tolerance of the quadrature, relative to the integral of |kernel|
+/// Formulation C [michalski-zheng1990]. Every kernel is averaged round both circumferences; what the soil adds beyond its
+/// images varies so slowly that its axis value serves. @param tolerance of the quadrature, relative to the integral of |kernel|
 [[nodiscard]] Eigen::MatrixXcd fill_local(const geometry::Mesh& mesh, const Basis& basis,
                                           const Surroundings& surroundings, double tolerance);
 

@@ -1,0 +1,67 @@
+#include "kernel/tube_average.hpp"
+
+#include <Eigen/Geometry>
+#include <cmath>
+
+#include "core/constants.hpp"
+
+namespace feldspar::kernel {
+
+namespace {
+
+/// Points of a ring, turned by half a step against the plane of the two tangents, where touching tubes meet.
+template <std::size_t Count>
+std::array<Eigen::Vector3d, Count> ring(const Eigen::Vector3d& tangent, const Eigen::Vector3d& other, double radius) {
+  Eigen::Vector3d first = other - other.dot(tangent) * tangent;
+  if (first.norm() < 1e-6) first = tangent.unitOrthogonal();
+  first.normalize();
+  const Eigen::Vector3d second = tangent.cross(first);
+  std::array<Eigen::Vector3d, Count> points;
+  for (std::size_t i = 0; i < Count; ++i) {
+    const double phi = 2.0 * core::kPi * (static_cast<double>(i) + 0.5) / static_cast<double>(Count);
+    points[i] = radius * (std::cos(phi) * first + std::sin(phi) * second);
+  }
+  return points;
+}
+
+}  // namespace
+
+TubeKernel::TubeKernel(const Eigen::Vector3d& tangent_m, double radius_m, const Eigen::Vector3d& tangent_n,
+                       double radius_n, double k)
+    : tangent_m_(tangent_m),
+      tangent_n_(tangent_n),
+      quarter_m_(0.25 * radius_m * radius_m),
+      quarter_n_(0.25 * radius_n * radius_n),
+      near_squared_(16.0 * (radius_m + radius_n) * (radius_m + radius_n)),
+      k_(k),
+      ring_m_(ring<kPoints>(tangent_m, tangent_n, radius_m)),
+      ring_n_(ring<kPoints>(tangent_n, tangent_m, radius_n)) {}
+
+std::complex<double> TubeKernel::operator()(const Eigen::Vector3d& d) const noexcept {
+  const double square = d.squaredNorm();
+  if (square < near_squared_) return near(d);
+  const double r = std::sqrt(square);
+  const double q = 1.0 / r;
+  const double cm = d.dot(tangent_m_);
+  const double cn = d.dot(tangent_n_);
+  const double q2 = q * q;
+  const double correction = (quarter_m_ * (3.0 * cm * cm * q2 - 1.0) + quarter_n_ * (3.0 * cn * cn * q2 - 1.0)) * q2;
+  return {(std::cos(k_ * r) - correction) * q, -std::sin(k_ * r) * q};
+}
+
+std::complex<double> TubeKernel::near(const Eigen::Vector3d& d) const noexcept {
+  double re = 0.0;
+  double im = 0.0;
+  for (const Eigen::Vector3d& m : ring_m_) {
+    const Eigen::Vector3d from = d + m;
+    for (const Eigen::Vector3d& n : ring_n_) {
+      const double r = (from - n).norm();
+      re += std::cos(k_ * r) / r;
+      im -= std::sin(k_ * r) / r;
+    }
+  }
+  constexpr double kShare = 1.0 / (kPoints * kPoints);
+  return {re * kShare, im * kShare};
+}
+
+}  // namespace feldspar::kernel
