@@ -60,7 +60,7 @@ TEST_CASE("interpolate_port: within a tenth of a percent of the truth, with few 
       {"wire of 41 m", [](double f) { return antennas::wire(f, 41.0, 30.0); }, 46.0, 60},
   };
   for (const Row& row : rows) {
-    CAPTURE(row.what);
+    CAPTURE(std::string(row.what));
     const antennas::Counted solve{.impedance = row.impedance};
     const study::PortCurve curve = interpolate(solve, row.max_solves, 0.4 * 299792458.0 / row.length);
     MESSAGE(std::string(row.what) << ": " << solve.calls->load() << " solves, worst "

@@ -1,0 +1,23 @@
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "model/model.hpp"
+
+namespace feldspar::report {
+
+/// "Soil: average, relative permittivity 13, conductivity 5 mS/m; flat and uniform."
+[[nodiscard]] std::string describe_ground(const media::Ground& ground);
+
+/// "radial_count 4, radial_length 5.2 m", in the file's order; empty without parameters.
+[[nodiscard]] std::string describe_parameters(const model::Model& model);
+
+/// What a result takes for granted, a sentence each: ground, power, every part of the feed, the coax's
+/// outside.
+[[nodiscard]] std::vector<std::string> describe_assumptions(const model::Model& model);
+
+/// What to beware of, in two lines; docs/safety.md says it in full.
+[[nodiscard]] std::string caution();
+
+}  // namespace feldspar::report

@@ -1,0 +1,183 @@
+#include "report/json.hpp"
+
+#include <cmath>
+#include <complex>
+#include <nlohmann/json.hpp>
+#include <optional>
+
+#include "decision/advice.hpp"
+#include "report/power_parts.hpp"
+
+namespace feldspar::report {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+Json number(double value) {
+  return std::isfinite(value) ? Json(value) : Json(nullptr);
+}
+Json number(const std::optional<double>& value) {
+  return value ? number(*value) : Json(nullptr);
+}
+
+Json impedance(std::complex<double> z) {
+  return {{"resistance_ohm", number(z.real())}, {"reactance_ohm", number(z.imag())}};
+}
+
+Json parameters(const model::Model& model) {
+  Json object = Json::object();
+  for (const model::ParameterValue& parameter : model.parameters)
+    object[parameter.key] = number(parameter.value);
+  return object;
+}
+
+/// Perfect ground has no numbers; free space is what it is.
+Json ground(const media::Ground& ground) {
+  const bool real = ground.kind == media::GroundKind::real;
+  const bool perfect = ground.kind == media::GroundKind::perfect;
+  Json object;
+  object["permittivity"] = perfect ? Json(nullptr) : number(real ? ground.relative_permittivity : 1.0);
+  object["conductivity_s_per_m"] = perfect ? Json(nullptr) : number(real ? ground.conductivity : 0.0);
+  object["kind"] = real ? "real" : perfect ? "perfect" : "free space";
+  object["soil"] = ground.name.empty() ? Json(nullptr) : Json(ground.name);
+  return object;
+}
+
+Json power(const results::PowerBudget& budget) {
+  Json object;
+  for (const PowerPart& part : kPowerParts) object[part.key] = number(budget.*part.watts);
+  return object;
+}
+
+Json gain_at_elevation(const std::vector<results::GainAt>& gains) {
+  Json object = Json::object();
+  for (const results::GainAt& gain : gains) {
+    object[std::to_string(static_cast<int>(std::lround(gain.elevation_deg)))] = number(gain.gain_dbi);
+  }
+  return object;
+}
+
+Json warnings(const core::Warnings& list) {
+  Json array = Json::array();
+  for (const core::Warning& warning : list) array.push_back({{"code", warning.code}, {"text", warning.text}});
+  return array;
+}
+
+Json frequency_result(const results::FrequencyResult& result) {
+  Json object;
+  object["frequency_hz"] = number(result.frequency);
+  object["ports"] = Json::array();
+  for (const results::PortImpedance& port : result.ports) {
+    Json entry{{"name", port.name}};
+    entry.update(impedance(port.impedance));
+    object["ports"].push_back(entry);
+  }
+  if (!result.z_matrix.empty()) {
+    Json rows = Json::array();
+    for (const auto& row : result.z_matrix) {
+      Json pairs = Json::array();
+      for (const std::complex<double>& z : row)
+        pairs.push_back(Json::array({number(z.real()), number(z.imag())}));
+      rows.push_back(pairs);
+    }
+    object["z_matrix_ohm"] = rows;
+  }
+  object["radio"] = impedance(result.radio_impedance);
+  object["swr_on_line"] = number(result.swr_on_line);
+  object["swr_at_radio"] = number(result.swr_at_radio);
+  object["gain_dbi"] = number(result.gain_dbi);
+  object["gain_elevation_deg"] = number(result.gain_elevation_deg);
+  object["gain_azimuth_deg"] = number(result.gain_azimuth_deg);
+  object["gain_from_radio_dbi"] = number(result.gain_from_radio_dbi);
+  object["gain_dbi_at_elevation"] = gain_at_elevation(result.gain_at_elevation);
+  object["radiation_efficiency"] = number(result.radiation_efficiency);
+  object["power_w"] = power(result.power);
+  object["ground_by_difference"] = result.ground_by_difference;
+  object["unknowns"] = result.unknowns;
+  object["impedance_error_relative"] = number(result.impedance_error_relative);
+  object["resistance_error_ohm"] = number(result.resistance_error);
+  object["warnings"] = warnings(result.warnings);
+  return object;
+}
+
+Json band_row(const results::BandRow& row) {
+  const results::FrequencyResult& middle = row.at_middle;
+  Json object;
+  object["band"] = row.name;
+  object["lower_hz"] = number(row.lower);
+  object["upper_hz"] = number(row.upper);
+  object["impedance"] = {{"frequency_hz", number(middle.frequency)}};
+  object["impedance"].update(impedance(middle.ports.at(0).impedance));
+  object["swr_at_radio"] = {{"lower", number(row.at_lower.swr_at_radio)},
+                            {"middle", number(middle.swr_at_radio)},
+                            {"upper", number(row.at_upper.swr_at_radio)}};
+  object["swr_lowest"] = {{"frequency_hz", number(row.lowest.frequency)}, {"swr", number(row.lowest.swr)}};
+  object["bandwidth_swr2_hz"] = number(row.bandwidth_swr2);
+  object["tuner"] = decision::tuner_key(decision::advise(row).tuner);
+  object["gain_dbi"] = number(middle.gain_dbi);
+  object["gain_elevation_deg"] = number(middle.gain_elevation_deg);
+  object["gain_from_radio_dbi"] = number(middle.gain_from_radio_dbi);
+  object["gain_dbi_at_elevation"] = gain_at_elevation(middle.gain_at_elevation);
+  object["radiation_efficiency"] = number(middle.radiation_efficiency);
+  object["power_w"] = power(middle.power);
+  object["ground_by_difference"] = middle.ground_by_difference;
+  object["impedance_error_relative"] = number(middle.impedance_error_relative);
+  object["resistance_error_ohm"] = number(middle.resistance_error);
+  return object;
+}
+
+std::string dump(const Json& json) {
+  return json.dump(2, ' ', false, Json::error_handler_t::replace) + '\n';
+}
+
+}  // namespace
+
+std::string solve_json(const model::Model& model, const std::vector<results::FrequencyResult>& results) {
+  Json document;
+  document["format"] = 1;
+  document["model"] = model.name;
+  document["parameters"] = parameters(model);
+  document["ground"] = ground(model.ground);
+  document["results"] = Json::array();
+  for (const results::FrequencyResult& result : results)
+    document["results"].push_back(frequency_result(result));
+  return dump(document);
+}
+
+std::string bands_json(const model::Model& model, const results::BandTable& table) {
+  Json document;
+  document["format"] = 1;
+  document["model"] = model.name;
+  document["parameters"] = parameters(model);
+  document["ground"] = ground(model.ground);
+  document["bands"] = Json::array();
+  for (const results::BandRow& row : table.bands) document["bands"].push_back(band_row(row));
+  document["dips"] = Json::array();
+  for (const results::Dip& dip : table.dips) {
+    document["dips"].push_back({{"frequency_hz", number(dip.frequency)}, {"swr", number(dip.swr)}});
+  }
+  document["warnings"] = warnings(table.warnings);
+  return dump(document);
+}
+
+std::string models_json(const std::vector<ModelListing>& models) {
+  Json document;
+  document["format"] = 1;
+  document["models"] = Json::array();
+  for (const ModelListing& model : models) {
+    Json entry{{"name", model.name}, {"title", model.title}, {"about", model.about}};
+    entry["parameters"] = Json::array();
+    for (const model::ParameterDescription& parameter : model.parameters) {
+      const auto limit = [](const std::string& text) { return text.empty() ? Json(nullptr) : Json(text); };
+      entry["parameters"].push_back({{"name", parameter.name},
+                                     {"default", parameter.default_text},
+                                     {"minimum", limit(parameter.minimum_text)},
+                                     {"maximum", limit(parameter.maximum_text)},
+                                     {"about", parameter.about}});
+    }
+    document["models"].push_back(entry);
+  }
+  return dump(document);
+}
+
+}  // namespace feldspar::report

@@ -1,0 +1,64 @@
+#include "report/number.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+namespace feldspar::report {
+
+double digit_unit(double error, double finest) {
+  if (!(error > 0.0) || !std::isfinite(error)) return finest;
+  constexpr double kRounding = 1e-9;  // log10 of an exact power of ten must not land just above it
+  return std::max(finest, std::pow(10.0, std::ceil(std::log10(error / 3.0) - kRounding)));
+}
+
+std::string format_number(double value, double unit) {
+  if (!std::isfinite(value)) return "-";
+  const int decimals = std::max(0, static_cast<int>(std::lround(-std::log10(unit))));
+  double rounded = std::round(value / unit) * unit;
+  if (rounded == 0.0) rounded = 0.0;  // no minus sign
+  std::string text = fmt::format("{:.{}f}", rounded, decimals);
+  if (text.find_first_of("123456789") == std::string::npos && text.front() == '-') text.erase(0, 1);
+  return text;
+}
+
+std::string format_signed(double value, double unit) {
+  const std::string text = format_number(value, unit);
+  return text.front() == '-' ? text : "+" + text;
+}
+
+std::string format_swr(double swr, double impedance_error_relative) {
+  constexpr double kHighest = 99.0;
+  if (!(swr <= kHighest)) return ">99";
+  const double finest = swr < 2.0 ? 0.01 : swr < 10.0 ? 0.1 : 1.0;
+  return format_number(swr, digit_unit(0.5 * impedance_error_relative * (swr * swr + 1.0), finest));
+}
+
+std::string format_percent(double fraction, double error) {
+  const double percent = 100.0 * fraction;
+  const double finest = std::abs(percent) < 9.95 ? 0.1 : 1.0;
+  return format_number(percent, digit_unit(100.0 * error, finest));
+}
+
+std::string format_frequency(double frequency) {
+  std::string text = fmt::format("{:.6f}", frequency / 1e6);
+  text.erase(text.find_last_not_of('0') + 1);
+  if (text.back() == '.') text.push_back('0');
+  return text + " MHz";
+}
+
+std::string format_length(double length) {
+  constexpr double kInch = 0.0254;
+  const double inches = std::round(length / kInch);
+  const double feet = std::floor(inches / 12.0);
+  const double rest = inches - 12.0 * feet;
+  const std::string metres =
+      length < 0.0995 ? fmt::format("{:.3g} mm", length * 1e3) : fmt::format("{:.2f} m", length);
+  if (inches < 1.0) return metres;
+  if (feet == 0.0) return fmt::format("{} ({:.0f} in)", metres, rest);
+  if (rest == 0.0) return fmt::format("{} ({:.0f} ft)", metres, feet);
+  return fmt::format("{} ({:.0f} ft {:.0f} in)", metres, feet, rest);
+}
+
+}  // namespace feldspar::report

@@ -1,0 +1,31 @@
+#pragma once
+
+#include <array>
+
+#include "results/result.hpp"
+
+namespace feldspar::report {
+
+/// One item of a power budget with its names.
+struct PowerPart {
+  const char* key;   ///< in JSON and CSV
+  const char* word;  ///< for people
+  double results::PowerBudget::*watts;
+};
+
+/// In the order of the contract, the same everywhere.
+inline constexpr std::array<PowerPart, 11> kPowerParts = {{
+    {"radio", "radio", &results::PowerBudget::radio},
+    {"tuner", "tuner", &results::PowerBudget::tuner},
+    {"line_matched", "line", &results::PowerBudget::line_matched},
+    {"line_extra", "line, by mismatch", &results::PowerBudget::line_extra},
+    {"transformer", "transformer", &results::PowerBudget::transformer},
+    {"choke", "choke", &results::PowerBudget::choke},
+    {"coils", "coils and resistors", &results::PowerBudget::coils},
+    {"wires", "wires", &results::PowerBudget::wires},
+    {"ground", "ground", &results::PowerBudget::ground},
+    {"sky", "sky", &results::PowerBudget::sky},
+    {"unaccounted", "unaccounted", &results::PowerBudget::unaccounted},
+}};
+
+}  // namespace feldspar::report

@@ -1,0 +1,56 @@
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "model/model.hpp"
+#include "report/json.hpp"
+#include "results/band_table.hpp"
+#include "results/check_report.hpp"
+#include "results/result.hpp"
+
+/// Results as people read them in a terminal: 80 columns, words before colours, no more digits than the
+/// calculation's own error supports. Nothing is computed here that is not in the results.
+namespace feldspar::report {
+
+struct TerminalOptions {
+  bool colour = false;
+};
+
+/// The operating table with dips, assumptions, own error, warnings and cautions.
+[[nodiscard]] std::string bands_text(const model::Model& model, const results::BandTable& table,
+                                     const TerminalOptions& options = {});
+
+/// The operating table of one model with its lying wires at a named height.
+struct LyingVariant {
+  std::string height;  ///< "bare_soil"
+  double metres = 0.0;
+  results::BandTable table;
+};
+/// How the numbers spread over the heights at which a wire may lie. @param parameters names of what was
+/// varied
+[[nodiscard]] std::string lying_heights_text(const std::vector<std::string>& parameters,
+                                             const std::vector<LyingVariant>& variants,
+                                             const TerminalOptions& options = {});
+
+/// Everything at given frequencies.
+[[nodiscard]] std::string solve_text(const model::Model& model,
+                                     const std::vector<results::FrequencyResult>& results,
+                                     const TerminalOptions& options = {});
+
+/// A check at some frequency.
+struct CheckAt {
+  double frequency = 0.0;  ///< Hz
+  results::CheckReport report;
+};
+/// Geometry in words. @param checks one or more of the same model
+[[nodiscard]] std::string check_text(const model::Model& model, const std::vector<CheckAt>& checks,
+                                     const TerminalOptions& options = {});
+
+/// The built-in models, a line each.
+[[nodiscard]] std::string models_text(const std::vector<ModelListing>& models,
+                                      const TerminalOptions& options = {});
+/// One of them with its parameters.
+[[nodiscard]] std::string model_text(const ModelListing& model, const TerminalOptions& options = {});
+
+}  // namespace feldspar::report

@@ -1,0 +1,321 @@
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "decision/advice.hpp"
+#include "report/assumptions.hpp"
+#include "report/number.hpp"
+#include "report/terminal.hpp"
+#include "report/text_table.hpp"
+
+namespace feldspar::report {
+namespace {
+
+using decision::Tuner;
+using results::BandRow;
+using results::BandTable;
+using results::FrequencyResult;
+
+Colour tuner_colour(Tuner tuner) {
+  switch (tuner) {
+    case Tuner::none:
+      return Colour::good;
+    case Tuner::radio:
+      return Colour::fair;
+    case Tuner::wide_range:
+      return Colour::poor;
+    case Tuner::out_of_range:
+      break;
+  }
+  return Colour::bad;
+}
+
+/// Share of the radio's power that reaches the sky.
+double sky_share(const FrequencyResult& result) {
+  return result.power.radio > 0.0 ? result.power.sky / result.power.radio : 0.0;
+}
+
+/// Relative error of a gain, an efficiency or a loss: that of the resistance, to which power belongs.
+double power_error(const FrequencyResult& result) {
+  const double resistance = result.ports.at(0).impedance.real();
+  return resistance > 0.0 ? result.resistance_error / resistance : 1.0;
+}
+
+std::string gain_text(const std::optional<double>& gain, const FrequencyResult& result) {
+  if (!gain) return "-";
+  constexpr double kDbPerRelative = 4.342944819;  // 10 / ln 10
+  return format_signed(*gain, digit_unit(kDbPerRelative * power_error(result), 0.1));
+}
+
+std::string width_text(const BandRow& row) {
+  if (row.bandwidth_swr2 <= 0.0) return "-";
+  if (row.bandwidth_swr2 >= row.upper - row.lower) return "all";
+  const double kilohertz = row.bandwidth_swr2 / 1e3;
+  return format_number(kilohertz, kilohertz < 9.95 ? 0.1 : kilohertz < 99.5 ? 1.0 : 10.0);
+}
+
+/// A frequency inside a band, MHz, as finely as the width of the minimum makes it worth while.
+std::string megahertz(double f) {
+  return fmt::format("{:.3f}", f / 1e6);
+}
+
+std::string heading(const std::string& text, bool colour) {
+  return '\n' + paint(text, Colour::strong, colour) + '\n';
+}
+
+std::string names(const std::vector<std::string>& list) {
+  return fmt::format("{}", fmt::join(list, ", "));
+}
+
+/// "Use it without a tuner on 20m; with the radio's own tuner on 15m, 10m; …"
+std::string verdict(const BandTable& table) {
+  std::vector<std::string> parts;
+  for (const Tuner tuner : {Tuner::none, Tuner::radio, Tuner::wide_range, Tuner::out_of_range}) {
+    std::vector<std::string> bands;
+    for (const BandRow& row : table.bands) {
+      if (decision::advise(row).tuner == tuner) bands.push_back(row.name);
+    }
+    if (bands.empty()) continue;
+    switch (tuner) {
+      case Tuner::none:
+        parts.push_back("no tuner needed on " + names(bands));
+        break;
+      case Tuner::radio:
+        parts.push_back("the radio's own tuner on " + names(bands));
+        break;
+      case Tuner::wide_range:
+        parts.push_back("a wide-range tuner on " + names(bands));
+        break;
+      case Tuner::out_of_range:
+        parts.push_back("out of range for a tuner at the radio: " + names(bands));
+        break;
+    }
+  }
+  std::string text = fmt::format("{}", fmt::join(parts, "; ")) + '.';
+  text.front() = static_cast<char>(std::toupper(static_cast<unsigned char>(text.front())));
+  return text;
+}
+
+std::string radio_block(const BandTable& table, bool colour) {
+  TextTable text({{"band", Align::left},
+                  {"feed point\nR ohm", Align::decimal},
+                  {"(middle)\nX ohm", Align::decimal},
+                  {"lower\nedge", Align::decimal},
+                  {"\nmiddle", Align::decimal},
+                  {"upper\nedge", Align::decimal},
+                  {"lowest\nSWR", Align::decimal},
+                  {"\nat MHz", Align::decimal},
+                  {"below 2\nkHz", Align::right},
+                  {"\ntuner", Align::left}},
+                 1);
+  for (const BandRow& row : table.bands) {
+    const FrequencyResult& middle = row.at_middle;
+    const std::complex<double> z = middle.ports.at(0).impedance;
+    const double error = middle.impedance_error_relative;
+    const Tuner tuner = decision::advise(row).tuner;
+    const auto finest = [](double value) { return std::abs(value) < 99.95 ? 0.1 : 1.0; };
+    text.add_row({{row.name, Colour::strong},
+                  {format_number(z.real(), digit_unit(middle.resistance_error, finest(z.real())))},
+                  {format_signed(z.imag(), digit_unit(error * std::abs(z), finest(z.imag())))},
+                  {format_swr(row.at_lower.swr_at_radio, row.at_lower.impedance_error_relative)},
+                  {format_swr(middle.swr_at_radio, error)},
+                  {format_swr(row.at_upper.swr_at_radio, row.at_upper.impedance_error_relative)},
+                  {format_swr(row.lowest.swr, std::max(error, table.interpolation_error))},
+                  {megahertz(row.lowest.frequency)},
+                  {width_text(row)},
+                  {std::string(decision::tuner_word(tuner)), tuner_colour(tuner)}});
+  }
+  return text.render(colour);
+}
+
+/// What a table has no room for: the advice in full where no tuner at the radio helps.
+std::string out_of_range_lines(const BandTable& table) {
+  std::vector<std::string> parts;
+  for (const BandRow& row : table.bands) {
+    const decision::BandAdvice advice = decision::advise(row);
+    if (advice.tuner != Tuner::out_of_range) continue;
+    if (row.line_loss_at_largest > 0.0) {
+      parts.push_back(fmt::format("{} {:.1f} dB", row.name, row.line_loss_at_largest));
+    } else {
+      parts.push_back(row.name);
+    }
+  }
+  if (parts.empty()) return "";
+  const bool line = std::any_of(table.bands.begin(), table.bands.end(),
+                                [](const BandRow& row) { return row.line_loss_at_largest > 0.0; });
+  return wrap(fmt::format("Out of range for a tuner at the radio{}: {}.",
+                          line ? " (line would lose x dB)" : "", names(parts)));
+}
+
+std::string watts_block(const BandTable& table, bool colour) {
+  TextTable text({{"band", Align::left},
+                  {"SWR\nmiddle", Align::decimal},
+                  {"efficiency\nof antenna", Align::decimal},
+                  {"into the\nsky, W", Align::decimal},
+                  {"share of\nradio's W", Align::decimal},
+                  {"\ntwo largest losses", Align::left}});
+  for (const BandRow& row : table.bands) {
+    const FrequencyResult& middle = row.at_middle;
+    const double error = power_error(middle);
+    const double share = sky_share(middle);
+    const auto percent = [error](double fraction) {
+      return format_percent(fraction, error * std::abs(fraction)) + " %";
+    };
+    const decision::BandAdvice advice = decision::advise(row);
+    std::vector<std::string> losses;
+    for (const decision::Loss& loss : advice.losses) {
+      losses.push_back(fmt::format("{} {}", loss.name, percent(loss.share)));
+    }
+    const double finest = middle.power.sky < 9.95 ? 0.1 : 1.0;
+    text.add_row({{row.name, Colour::strong},
+                  {format_swr(middle.swr_at_radio, middle.impedance_error_relative)},
+                  {middle.radiation_efficiency ? percent(*middle.radiation_efficiency) : "-"},
+                  {format_number(middle.power.sky, digit_unit(error * middle.power.sky, finest))},
+                  {percent(share), advice.low_swr_from_loss ? Colour::bad : Colour::none},
+                  {losses.empty() ? "none" : names(losses)}});
+  }
+  return text.render(colour);
+}
+
+std::string loss_lines(const BandTable& table, bool colour) {
+  std::vector<std::string> bands;
+  for (const BandRow& row : table.bands) {
+    if (decision::advise(row).low_swr_from_loss) bands.push_back(row.name);
+  }
+  if (bands.empty()) return "";
+  return paint(
+      wrap(fmt::format("{}: {}: SWR is below 2, yet less than 20 % of the radio's power reaches the sky.",
+                       names(bands), decision::kLowSwrFromLoss)),
+      Colour::bad, colour);
+}
+
+std::string signal_block(const BandTable& table, bool colour) {
+  TextTable text({{"band", Align::left},
+                  {"gain\ndBi", Align::decimal},
+                  {"take-off\ndeg", Align::right},
+                  {"toward\ndeg", Align::right},
+                  {"from radio\ndBi", Align::decimal},
+                  {"gain at\n10 deg", Align::decimal},
+                  {"\n30 deg", Align::decimal},
+                  {"\n60 deg", Align::decimal},
+                  {"\n90 deg", Align::decimal}});
+  for (const BandRow& row : table.bands) {
+    const FrequencyResult& middle = row.at_middle;
+    std::vector<Cell> cells{
+        {row.name, Colour::strong},
+        {gain_text(middle.gain_dbi, middle)},
+        {middle.gain_elevation_deg ? format_number(*middle.gain_elevation_deg, 1.0) : "-"},
+        {middle.gain_azimuth_deg ? format_number(*middle.gain_azimuth_deg, 1.0)
+                                 : std::string(middle.gain_dbi ? "all" : "-")},
+        {gain_text(middle.gain_from_radio_dbi, middle)}};
+    for (const double elevation : {10.0, 30.0, 60.0, 90.0}) {
+      std::optional<double> gain;
+      for (const results::GainAt& at : middle.gain_at_elevation) {
+        if (std::abs(at.elevation_deg - elevation) < 1e-6) gain = at.gain_dbi;
+      }
+      cells.push_back({gain_text(gain, middle)});
+    }
+    text.add_row(std::move(cells));
+  }
+  return text.render(colour);
+}
+
+std::string dips_line(const BandTable& table) {
+  const std::string range = fmt::format("Dips of the SWR at the radio from {:g} to {:g} MHz",
+                                        table.sweep_lower / 1e6, table.sweep_upper / 1e6);
+  std::vector<std::string> parts;
+  for (const results::Dip& dip : table.dips) {
+    parts.push_back(
+        fmt::format("{} MHz ({})", megahertz(dip.frequency), format_swr(dip.swr, table.interpolation_error)));
+  }
+  return wrap(fmt::format("{}: {}.", range, parts.empty() ? "none below 10" : names(parts)));
+}
+
+std::string error_line(const BandTable& table) {
+  double least = 1e300;
+  double most = 0.0;
+  for (const BandRow& row : table.bands) {
+    least = std::min(least, row.at_middle.impedance_error_relative);
+    most = std::max(most, row.at_middle.impedance_error_relative);
+  }
+  return wrap(fmt::format(
+      "Own error of the calculation: impedance {:.1g} to {:.1g} %, between the {} solved frequencies "
+      "{:.1g} %. Soil, heights and lengths usually matter more.",
+      100.0 * least, 100.0 * most, table.solves, 100.0 * table.interpolation_error));
+}
+
+}  // namespace
+
+std::string bands_text(const model::Model& model, const BandTable& table, const TerminalOptions& options) {
+  const bool colour = options.colour;
+  std::string text = paint(model.title, Colour::strong, colour) + '\n';
+  if (const std::string parameters = describe_parameters(model); !parameters.empty()) {
+    text += wrap(model.name + ": " + parameters);
+  } else {
+    text += model.name + '\n';
+  }
+  text += wrap(describe_ground(model.ground));
+  text += '\n' + wrap(verdict(table), 80, 0);
+
+  text += heading("What will the radio see? (SWR at the radio)", colour);
+  text += radio_block(table, colour);
+  text += out_of_range_lines(table);
+  text += dips_line(table);
+
+  text += heading("Where do the watts go? (middle of the band)", colour);
+  text += watts_block(table, colour);
+  text += loss_lines(table, colour);
+
+  text += heading("Where does the signal go? (middle of the band)", colour);
+  text += signal_block(table, colour);
+
+  text += heading("What was assumed", colour);
+  for (const std::string& line : describe_assumptions(model)) text += wrap("- " + line);
+  text += wrap(fmt::format("- Bands of ITU region {}; your national rules may differ.", model.region));
+  text += wrap("- " + error_line(table));
+  for (const core::Warning& warning : table.warnings) {
+    text += paint(wrap("Warning: " + warning.text), Colour::poor, colour);
+  }
+  text += '\n' + caution();
+  text += wrap(fmt::format(
+      "More of one frequency: feldspar solve {} --frequency {}MHz", model.name,
+      table.bands.empty() ? "7.1" : fmt::format("{:g}", table.bands.front().at_middle.frequency / 1e6)));
+  return text;
+}
+
+std::string lying_heights_text(const std::vector<std::string>& parameters,
+                               const std::vector<LyingVariant>& variants, const TerminalOptions& options) {
+  const bool colour = options.colour;
+  std::vector<std::string> heights;
+  for (const LyingVariant& variant : variants) {
+    heights.push_back(fmt::format("{} {:g} mm", variant.height, 1e3 * variant.metres));
+  }
+  std::string text = heading("How much does the height of the lying wires matter?", colour);
+  text +=
+      wrap(fmt::format("{} at {}, in this order; middle of the band.", names(parameters), names(heights)));
+  std::vector<Column> columns{{"band", Align::left}};
+  for (const char* what : {"R ohm", "SWR", "sky %", "gain dBi"}) {
+    for (std::size_t i = 0; i < variants.size(); ++i) columns.push_back({i == 0 ? what : "", Align::decimal});
+  }
+  TextTable table(columns, 1);
+  const std::size_t bands = variants.empty() ? 0 : variants.front().table.bands.size();
+  for (std::size_t b = 0; b < bands; ++b) {
+    std::vector<Cell> cells{{variants.front().table.bands[b].name, Colour::strong}};
+    const auto add = [&](auto&& format) {
+      for (const LyingVariant& variant : variants)
+        cells.push_back({format(variant.table.bands[b].at_middle)});
+    };
+    add([](const FrequencyResult& r) {
+      const double resistance = r.ports.at(0).impedance.real();
+      return format_number(resistance, digit_unit(r.resistance_error, resistance < 99.95 ? 0.1 : 1.0));
+    });
+    add([](const FrequencyResult& r) { return format_swr(r.swr_at_radio, r.impedance_error_relative); });
+    add([](const FrequencyResult& r) { return format_percent(sky_share(r), power_error(r) * sky_share(r)); });
+    add([](const FrequencyResult& r) { return gain_text(r.gain_dbi, r); });
+    table.add_row(std::move(cells));
+  }
+  return text + table.render(colour);
+}
+
+}  // namespace feldspar::report

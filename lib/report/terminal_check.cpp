@@ -1,0 +1,140 @@
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "report/assumptions.hpp"
+#include "report/number.hpp"
+#include "report/terminal.hpp"
+#include "report/text_table.hpp"
+
+namespace feldspar::report {
+namespace {
+
+using results::CheckReport;
+
+bool alike(const CheckReport::WireLine& a, const CheckReport::WireLine& b) {
+  constexpr double kSame = 1e-6;  // m
+  return std::abs(a.length - b.length) < kSame && std::abs(a.lowest - b.lowest) < kSame &&
+         std::abs(a.highest - b.highest) < kSame;
+}
+
+std::string conductor_text(const model::Model& model, const std::string& name) {
+  for (const geometry::Wire& wire : model.structure.wires) {
+    if (wire.name != name) continue;
+    std::string text = fmt::format("{:.3g} mm", 2e3 * wire.radius);
+    if (wire.coat.thickness > 0.0) text += fmt::format(" + {:.2g} mm coat", 1e3 * wire.coat.thickness);
+    return text;
+  }
+  return "-";
+}
+
+std::string wires_text(const model::Model& model, const CheckReport& report, bool colour) {
+  TextTable table({{"wire", Align::left},
+                   {"length", Align::left},
+                   {"lowest point", Align::left},
+                   {"highest point", Align::left},
+                   {"diameter", Align::left}});
+  // Copies of one wire stand on one line.
+  for (std::size_t i = 0; i < report.wires.size();) {
+    std::size_t next = i + 1;
+    while (next < report.wires.size() && alike(report.wires[i], report.wires[next])) ++next;
+    const CheckReport::WireLine& wire = report.wires[i];
+    std::string name = wire.name;
+    if (next - i > 1) name += fmt::format(" and {} alike", next - i - 1);
+    const auto height = [](double z) { return std::abs(z) < 5e-5 ? std::string("0 m") : format_length(z); };
+    table.add_row({{name},
+                   {format_length(wire.length)},
+                   {height(wire.lowest)},
+                   {height(wire.highest)},
+                   {conductor_text(model, wire.name)}});
+    i = next;
+  }
+  return table.render(colour);
+}
+
+std::string position(const Eigen::Vector3d& at) {
+  const auto metres = [](double v) { return format_number(v, 0.001); };
+  return fmt::format("({}, {}, {}) m", metres(at.x()), metres(at.y()), metres(at.z()));
+}
+
+std::string junctions_text(const CheckReport& report) {
+  if (report.junctions.empty()) return "No wires are joined.\n";
+  std::string text;
+  for (const CheckReport::JunctionLine& junction : report.junctions) {
+    constexpr std::size_t kShown = 6;
+    std::vector<std::string> names = junction.wires;
+    std::string more;
+    if (names.size() > kShown) {
+      more = fmt::format(" and {} more", names.size() - kShown);
+      names.resize(kShown);
+    }
+    if (names.size() == 1 && junction.ground) {
+      text += wrap(fmt::format("Joined to the ground at {}: {}.", position(junction.at), names.front()));
+    } else {
+      text += wrap(fmt::format("Joined at {}: {}{}{}.", position(junction.at), fmt::join(names, ", "), more,
+                               junction.ground ? "; to the ground as well" : ""));
+    }
+  }
+  return text;
+}
+
+}  // namespace
+
+std::string check_text(const model::Model& model, const std::vector<CheckAt>& checks,
+                       const TerminalOptions& options) {
+  std::string text = paint(model.title, Colour::strong, options.colour) + '\n';
+  const std::string parameters = describe_parameters(model);
+  text += wrap(model.name + (parameters.empty() ? "" : ": " + parameters)) + '\n';
+  const CheckReport& report = checks.front().report;
+  text += wires_text(model, report, options.colour) + '\n';
+
+  double total = 0.0;
+  double lowest = 1e300;
+  std::string lowest_wire;
+  for (const CheckReport::WireLine& wire : report.wires) {
+    total += wire.length;
+    if (wire.lowest < lowest) {
+      lowest = wire.lowest;
+      lowest_wire = wire.name;
+    }
+  }
+  text += wrap(fmt::format("{} wire{}, {} in all; {} free end{}.", report.wires.size(),
+                           report.wires.size() == 1 ? "" : "s", format_length(total), report.free_ends,
+                           report.free_ends == 1 ? "" : "s"));
+  if (!report.wires.empty() && model.ground.kind != media::GroundKind::free_space) {
+    text += wrap(fmt::format("Lowest point: {} above the ground, on {}.",
+                             lowest < 5e-5 ? std::string("0 m") : format_length(lowest), lowest_wire));
+  }
+  text += junctions_text(report);
+  for (const geometry::Port& port : model.structure.ports) {
+    double gap = 0.0;
+    for (const geometry::Span& span : port.spans) gap += span.to - span.from;
+    const geometry::Span& first = port.spans.front();
+    const geometry::Wire& wire = model.structure.wires.at(static_cast<std::size_t>(first.wire));
+    text += wrap(fmt::format("Port {}: on {}, at {}, gap {:.3g} mm.", port.name, wire.name,
+                             position(geometry::point_at(wire, 0.5 * (first.from + first.to))), 1e3 * gap));
+  }
+  for (const std::string& line : describe_assumptions(model)) text += wrap(line);
+  std::vector<std::string> unknowns;
+  for (const CheckAt& check : checks) {
+    unknowns.push_back(fmt::format("{} at {}", check.report.unknowns, format_frequency(check.frequency)));
+  }
+  text += wrap(fmt::format("Unknowns: {}.", fmt::join(unknowns, ", ")));
+
+  core::Warnings warnings;
+  for (const CheckAt& check : checks) {
+    for (const core::Warning& warning : check.report.warnings) {
+      const bool known = std::any_of(warnings.begin(), warnings.end(),
+                                     [&](const core::Warning& w) { return w.text == warning.text; });
+      if (!known) warnings.push_back(warning);
+    }
+  }
+  for (const core::Warning& warning : warnings) {
+    text += paint(wrap("Warning: " + warning.text), Colour::poor, options.colour);
+  }
+  text += warnings.empty() ? "The model is valid.\n" : "The model is valid, with the warnings above.\n";
+  return text + '\n' + caution();
+}
+
+}  // namespace feldspar::report

@@ -1,0 +1,178 @@
+#include "study/run_bands.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <complex>
+#include <map>
+
+#include "circuit/feed.hpp"
+#include "core/constants.hpp"
+#include "study/dips.hpp"
+#include "study/port_curve.hpp"
+
+namespace feldspar::study {
+namespace {
+
+using Complex = std::complex<double>;
+
+circuit::FeedResult feed_at(const model::Feed& feed, double f, Complex port) {
+  // An interpolated curve may dip below 0 ohm by rounding where the antenna has next to no resistance.
+  const double resistance = std::max(port.real(), 1e-9 * std::abs(port));
+  return circuit::run_feed(feed.parts, core::Frequency{f}, {resistance, port.imag()},
+                           feed.reference_resistance);
+}
+
+/// Length of the longest run of wire that may resonate as one piece, by guess: the three longest wires in a
+/// row. Only the first samples depend on it.
+double resonant_length(const geometry::Structure& structure) {
+  std::vector<double> lengths;
+  for (const geometry::Wire& wire : structure.wires) lengths.push_back(geometry::length(wire));
+  std::sort(lengths.rbegin(), lengths.rend());
+  double sum = 0.0;
+  for (std::size_t i = 0; i < std::min<std::size_t>(3, lengths.size()); ++i) sum += lengths[i];
+  return sum;
+}
+
+void check(const BandOptions& options) {
+  if (options.bands.empty()) throw core::Error(core::ErrorKind::usage, "no band is asked for");
+  for (const decision::Band& band : options.bands) {
+    if (!(band.lower > 0.0) || !(band.lower < band.upper)) {
+      throw core::Error(core::ErrorKind::usage, fmt::format("band {} has its edges out of order", band.name));
+    }
+  }
+}
+
+PortCurveOptions curve_options(const model::Model& model, double lower, double upper, int threads) {
+  PortCurveOptions options;
+  options.lower = lower;
+  options.upper = upper;
+  options.threads = threads;
+  // Resonances come every c / (2 length); two samples and a bit for each to begin with.
+  const double length = std::max(resonant_length(model.structure), 1e-3);
+  const double spacing = core::kSpeedOfLight / (2.0 * length);
+  options.widest_gap = std::min(6e6, 0.8 * spacing);
+  options.max_solves = 24 + static_cast<int>(std::min(200.0, 3.0 * (upper - lower) / spacing));
+  return options;
+}
+
+PortSample sample_of(const results::FrequencyResult& result) {
+  return {result.frequency, result.ports.at(0).impedance, result.impedance_error_relative};
+}
+
+results::BandRow make_row(const decision::Band& band, std::vector<results::FrequencyResult> solved,
+                          const model::Feed& feed, const PortCurve& curve) {
+  results::BandRow row;
+  row.name = std::string(band.name);
+  row.lower = band.lower;
+  row.upper = band.upper;
+  const SwrCurve swr = [&](double f) { return feed_at(feed, f, curve(f)).swr_at_radio; };
+  constexpr double kLeast = 200.0;  // looks per band, however narrow it is
+  std::vector<double> grid =
+      fine_grid(band.lower, band.upper, std::min(5e-4, std::log(band.upper / band.lower) / kLeast));
+  grid.push_back(solved[1].frequency);
+  std::sort(grid.begin(), grid.end());
+  grid.erase(std::unique(grid.begin(), grid.end()), grid.end());
+  const Extremes extremes = find_extremes(swr, grid);
+  row.lowest = extremes.lowest;
+  row.largest = extremes.largest;
+  row.bandwidth_swr2 = width_below(swr, grid, row.lowest.frequency, 2.0);
+  row.line_loss_at_largest = feed_at(feed, row.largest.frequency, curve(row.largest.frequency)).line_loss_db;
+  row.at_lower = std::move(solved[0]);
+  row.at_middle = std::move(solved[1]);
+  row.at_upper = std::move(solved[2]);
+  return row;
+}
+
+/// Each warning once; one that not every band shares begins with the bands it is about.
+core::Warnings gather_warnings(const std::vector<results::BandRow>& rows) {
+  std::vector<core::Warning> distinct;
+  std::map<std::string, std::vector<std::string>> bands;
+  for (const results::BandRow& row : rows) {
+    for (const results::FrequencyResult* result : {&row.at_lower, &row.at_middle, &row.at_upper}) {
+      for (const core::Warning& warning : result->warnings) {
+        std::vector<std::string>& names = bands[warning.code + '\n' + warning.text];
+        if (names.empty()) distinct.push_back(warning);
+        if (names.empty() || names.back() != row.name) names.push_back(row.name);
+      }
+    }
+  }
+  for (core::Warning& warning : distinct) {
+    const auto& names = bands[warning.code + '\n' + warning.text];
+    if (names.size() < rows.size())
+      warning.text = fmt::format("{}: {}", fmt::join(names, ", "), warning.text);
+  }
+  return distinct;
+}
+
+void warn_of_curve(const PortCurve& curve, const std::string& where, core::Warnings& warnings) {
+  if (curve.converged) return;
+  warnings.push_back(
+      {"interpolation",
+       fmt::format("between the solved frequencies {} the impedance is known to about {:.1g} % only; "
+                   "lowest SWR and dips may be off",
+                   where, 100.0 * std::max(curve.error, 1e-3))});
+}
+
+}  // namespace
+
+results::BandTable run_bands(const model::Model& model, const BandOptions& options,
+                             const SolveFunction& solve) {
+  check(options);
+  std::vector<decision::Band> bands = options.bands;
+  std::stable_sort(bands.begin(), bands.end(),
+                   [](const auto& a, const auto& b) { return a.lower < b.lower; });
+  std::vector<SolveRequest> requests;
+  for (const decision::Band& band : bands) {
+    requests.push_back({core::Frequency{band.lower}, false});
+    requests.push_back({core::Frequency{decision::middle(band)}, true});
+    requests.push_back({core::Frequency{band.upper}, false});
+  }
+  const std::vector<results::FrequencyResult> solved = solve_many(requests, solve, options.threads);
+
+  results::BandTable table;
+  table.sweep_lower = options.sweep_lower;
+  table.sweep_upper = options.sweep_upper;
+  const auto swr = [&](double f, Complex port) { return feed_at(model.feed, f, port).swr_at_radio; };
+  const auto in_sweep = [&](const decision::Band& band) {
+    return band.lower >= options.sweep_lower && band.upper <= options.sweep_upper;
+  };
+  std::vector<PortSample> start;
+  for (std::size_t i = 0; i < bands.size(); ++i) {
+    if (!in_sweep(bands[i])) continue;
+    for (std::size_t k = 0; k < 3; ++k) start.push_back(sample_of(solved[3 * i + k]));
+  }
+  const PortCurve sweep = interpolate_port(
+      start, swr, solve, curve_options(model, options.sweep_lower, options.sweep_upper, options.threads));
+  table.solves = static_cast<int>(requests.size()) + sweep.solves;
+  table.interpolation_error = sweep.error;
+
+  core::Warnings of_curves;
+  warn_of_curve(sweep,
+                fmt::format("from {:g} to {:g} MHz", options.sweep_lower / 1e6, options.sweep_upper / 1e6),
+                of_curves);
+  for (std::size_t i = 0; i < bands.size(); ++i) {
+    const auto first = solved.begin() + static_cast<std::ptrdiff_t>(3 * i);
+    std::vector<results::FrequencyResult> own(first, first + 3);
+    if (in_sweep(bands[i])) {
+      table.bands.push_back(make_row(bands[i], std::move(own), model.feed, sweep));
+      continue;
+    }
+    std::vector<PortSample> few;
+    for (const results::FrequencyResult& result : own) few.push_back(sample_of(result));
+    const PortCurve curve = interpolate_port(
+        few, swr, solve, curve_options(model, bands[i].lower, bands[i].upper, options.threads));
+    table.solves += curve.solves;
+    table.interpolation_error = std::max(table.interpolation_error, curve.error);
+    warn_of_curve(curve, fmt::format("of {}", bands[i].name), of_curves);
+    table.bands.push_back(make_row(bands[i], std::move(own), model.feed, curve));
+  }
+  table.warnings = gather_warnings(table.bands);
+  table.warnings.insert(table.warnings.end(), of_curves.begin(), of_curves.end());
+  table.dips = find_dips([&](double f) { return feed_at(model.feed, f, sweep(f)).swr_at_radio; },
+                         fine_grid(options.sweep_lower, options.sweep_upper));
+  return table;
+}
+
+}  // namespace feldspar::study

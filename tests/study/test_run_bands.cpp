@@ -1,0 +1,179 @@
+#include "study/run_bands.hpp"
+
+#include <doctest/doctest.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "antennas.hpp"
+#include "circuit/feed.hpp"
+#include "circuit/reflection.hpp"
+
+using namespace feldspar;
+using antennas::Complex;
+
+namespace {
+
+model::Model whip() {
+  model::Model model;
+  model.name = "test-whip";
+  geometry::Wire wire;
+  wire.name = "whip";
+  wire.path = {{0.0, 0.0, 0.0}, {0.0, 0.0, 5.2}};
+  model.structure.wires = {wire};
+  return model;
+}
+
+study::BandOptions options_for(int region, int threads = 1) {
+  study::BandOptions options;
+  options.bands = decision::bands(region);
+  options.threads = threads;
+  return options;
+}
+
+}  // namespace
+
+TEST_CASE("run_bands: every band, fields at the middle only, and few solves in all") {
+  const auto truth = [](double f) { return antennas::wire(f, 5.2, 15.0); };
+  const antennas::Counted solve{.impedance = truth};
+  const results::BandTable table = study::run_bands(whip(), options_for(1), solve);
+  REQUIRE(table.bands.size() == 12);
+  CHECK(table.solves == *solve.calls);
+  CHECK(table.solves <= 36 + 25);
+  CHECK(table.warnings.empty());
+  CHECK(table.interpolation_error < 1e-3);
+  for (const results::BandRow& row : table.bands) {
+    CAPTURE(row.name);
+    CHECK(row.at_lower.frequency == row.lower);
+    CHECK(row.at_upper.frequency == row.upper);
+    CHECK(row.at_middle.frequency == 0.5 * (row.lower + row.upper));
+    CHECK(row.at_middle.gain_dbi.has_value());
+    CHECK_FALSE(row.at_lower.gain_dbi.has_value());
+    // The extremes against the truth on a dense grid of their own.
+    double lowest = 1e9;
+    double largest = 0.0;
+    for (int i = 0; i <= 2000; ++i) {
+      const double f = row.lower + (row.upper - row.lower) * i / 2000.0;
+      lowest = std::min(lowest, circuit::swr(truth(f), 50.0));
+      largest = std::max(largest, circuit::swr(truth(f), 50.0));
+    }
+    CHECK(std::abs(row.lowest.swr / lowest - 1.0) < 2e-3);
+    CHECK(std::abs(row.largest.swr / largest - 1.0) < 2e-3);
+    CHECK(row.lowest.frequency >= row.lower);
+    CHECK(row.lowest.frequency <= row.upper);
+  }
+}
+
+TEST_CASE("run_bands: a dip narrower than the distance from edge to middle is found, with its width") {
+  double inductance = 1e-6;
+  while (antennas::loaded_whip(3.72e6, 2.5, inductance).imag() < 0.0) inductance += 1e-8;
+  const auto truth = [inductance](double f) { return antennas::loaded_whip(f, 2.5, inductance); };
+  const antennas::Counted solve{.impedance = truth};
+  const results::BandTable table = study::run_bands(whip(), options_for(1), solve);
+  const auto row =
+      std::find_if(table.bands.begin(), table.bands.end(), [](const auto& b) { return b.name == "80m"; });
+  REQUIRE(row != table.bands.end());
+  CHECK(row->at_lower.swr_at_radio > 10.0);
+  CHECK(row->at_middle.swr_at_radio > 4.0);
+  CHECK(row->at_upper.swr_at_radio > 4.0);
+  // Truth by looking every 20 Hz.
+  double width = 0.0;
+  double lowest = 1e9;
+  double at = 0.0;
+  for (double f = row->lower; f <= row->upper; f += 20.0) {
+    const double swr = circuit::swr(truth(f), 50.0);
+    if (swr < 2.0) width += 20.0;
+    if (swr < lowest) {
+      lowest = swr;
+      at = f;
+    }
+  }
+  MESSAGE("SWR below 2 over " << width << " Hz");
+  CHECK(width < 0.5 * (row->at_middle.frequency - row->lower));
+  CHECK(std::abs(row->lowest.frequency - at) < 200.0);
+  CHECK(std::abs(row->lowest.swr / lowest - 1.0) < 3e-3);
+  CHECK(std::abs(row->bandwidth_swr2 - width) < 200.0);
+  const auto dip = std::find_if(table.dips.begin(), table.dips.end(),
+                                [&](const results::Dip& d) { return std::abs(d.frequency - at) < 200.0; });
+  CHECK(dip != table.dips.end());
+}
+
+TEST_CASE("run_bands: the feed line is run on the interpolated curve") {
+  model::Model model = whip();
+  circuit::Line line;
+  line.length = 10.0;
+  line.z0 = 50.0;
+  line.velocity_factor = 0.66;
+  line.k1 = 0.02;
+  model.feed.parts = {circuit::Transformer{9.0, 0.5, true}, line};
+  const auto truth = [](double f) { return antennas::wire(f, 17.4, 60.0); };
+  const antennas::Counted port{.impedance = truth};
+  const auto solve = [&](core::Frequency f, bool fields) {
+    results::FrequencyResult result = port(f, fields);
+    result.swr_at_radio = circuit::run_feed(model.feed.parts, f, truth(f.si), 50.0).swr_at_radio;
+    return result;
+  };
+  const results::BandTable table = study::run_bands(model, options_for(2), solve);
+  for (const results::BandRow& row : table.bands) {
+    CAPTURE(row.name);
+    double lowest = 1e9;
+    double largest = 0.0;
+    for (int i = 0; i <= 2000; ++i) {
+      const core::Frequency f{row.lower + (row.upper - row.lower) * i / 2000.0};
+      const double swr = circuit::run_feed(model.feed.parts, f, truth(f.si), 50.0).swr_at_radio;
+      lowest = std::min(lowest, swr);
+      largest = std::max(largest, swr);
+    }
+    CHECK(std::abs(row.lowest.swr / lowest - 1.0) < 2e-3);
+    CHECK(std::abs(row.largest.swr / largest - 1.0) < 2e-3);
+    const auto at_largest = circuit::run_feed(model.feed.parts, core::Frequency{row.largest.frequency},
+                                              truth(row.largest.frequency), 50.0);
+    CHECK(row.line_loss_at_largest == doctest::Approx(at_largest.line_loss_db).epsilon(5e-3));
+  }
+}
+
+TEST_CASE("run_bands: warnings are told once, with their bands") {
+  const antennas::Counted port{.impedance = [](double f) { return antennas::wire(f, 5.2, 15.0); }};
+  const auto solve = [&](core::Frequency f, bool fields) {
+    results::FrequencyResult result = port(f, fields);
+    result.warnings.push_back({"proximity", "two wires are close"});
+    if (f.si > 27e6 && f.si < 60e6) result.warnings.push_back({"radius", "the pole is thick"});
+    return result;
+  };
+  const results::BandTable table = study::run_bands(whip(), options_for(1), solve);
+  REQUIRE(table.warnings.size() == 2);
+  CHECK(table.warnings[0].text == "two wires are close");
+  CHECK(table.warnings[1].text == "10m, 6m: the pole is thick");
+  CHECK(table.warnings[1].code == "radius");
+}
+
+TEST_CASE("run_bands: a few bands, any number of threads, and no bands") {
+  const antennas::Counted solve{.impedance = [](double f) { return antennas::wire(f, 5.2, 15.0); }};
+  study::BandOptions options;
+  options.bands = decision::select_bands("2m,20m", 1);
+  const results::BandTable one = study::run_bands(whip(), options, solve);
+  options.threads = 3;
+  const results::BandTable three = study::run_bands(whip(), options, solve);
+  REQUIRE(one.bands.size() == 2);
+  CHECK(one.bands[0].name == "20m");
+  CHECK(one.bands[1].name == "2m");
+  CHECK(one.solves == three.solves);
+  REQUIRE(one.dips.size() == three.dips.size());
+  for (std::size_t i = 0; i < one.dips.size(); ++i) {
+    CHECK(one.dips[i].frequency == three.dips[i].frequency);
+    CHECK(one.dips[i].swr == three.dips[i].swr);
+  }
+  CHECK(one.bands[1].lowest.swr == three.bands[1].lowest.swr);
+  CHECK_THROWS_AS((void)study::run_bands(whip(), study::BandOptions{}, solve), core::Error);
+}
+
+TEST_CASE("run_bands: a failed solve is reported, the first in order") {
+  const auto solve = [](core::Frequency f, bool) -> results::FrequencyResult {
+    throw core::Error(core::ErrorKind::numerics, "no solution at " + std::to_string(static_cast<int>(f.si)));
+  };
+  study::BandOptions options;
+  options.bands = decision::select_bands("40m,20m", 1);
+  options.threads = 4;
+  CHECK_THROWS_WITH_AS((void)study::run_bands(whip(), options, solve), doctest::Contains("7000000"),
+                       core::Error);
+}
