@@ -77,17 +77,18 @@ FeedResult run_feed(std::span<const FeedPart> parts, core::Frequency f, std::com
   if (!has_line) result.swr_on_line = result.swr_at_radio;
 
   // Power runs the other way: what is left after each part, from the radio to the antenna.
+  std::reverse(stages.begin(), stages.end());
   double power = 1.0;
-  for (auto stage = stages.rbegin(); stage != stages.rend(); ++stage) {
-    const double left = power * kept(stage->loss_db);
-    if (stage->is_line) {
-      const double matched = power * (1.0 - kept(stage->matched_db));
+  for (const Stage& stage : stages) {
+    const double left = power * kept(stage.loss_db);
+    if (stage.is_line) {
+      const double matched = power * (1.0 - kept(stage.matched_db));
       result.line_matched += matched;
       result.line_extra += (power - left) - matched;
-      result.line_loss_db += stage->loss_db;
+      result.line_loss_db += stage.loss_db;
     } else {
       result.transformer += power - left;
-      result.transformer_loss_db += stage->loss_db;
+      result.transformer_loss_db += stage.loss_db;
     }
     power = left;
   }
