@@ -6,11 +6,6 @@ target_compile_options(feldspar_warnings INTERFACE
   -Wall -Wextra -Wpedantic -Wconversion -Wshadow
   $<$<BOOL:${FELDSPAR_WARNINGS_AS_ERRORS}>:-Werror>)
 
-if(FELDSPAR_SANITIZE)
-  add_compile_options(-fsanitize=address,undefined -fno-sanitize-recover=all -fno-omit-frame-pointer)
-  add_link_options(-fsanitize=address,undefined)
-endif()
-
 function(feldspar_module name)
   cmake_parse_arguments(PARSE_ARGV 1 M "" "" "HEADERS;SOURCES;DEPS;EXTERNAL")
   foreach(dep IN LISTS M_DEPS)
