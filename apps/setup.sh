@@ -5,9 +5,9 @@ feldspar_root=$(cd "$(dirname "${BASH_SOURCE[0]}")/.." && pwd)
 jobs=$(nproc)
 
 build_packages=(g++ cmake ninja-build ccache pkg-config git
-                libeigen3-dev libopenblas-dev libfmt-dev libcli11-dev libtomlplusplus-dev libmuparser-dev
+                libeigen3-dev libopenblas-dev libfmt-dev libcli11-dev libtomlplusplus-dev
                 nlohmann-json3-dev)
-test_packages=(doctest-dev python3 python3-numpy python3-scipy python3-mpmath python3-jsonschema)
+test_packages=(doctest-dev libmuparser-dev python3 python3-numpy python3-scipy python3-mpmath python3-jsonschema)
 lint_packages=(clang-format clang-tidy libbenchmark-dev)
 
 # Two clones of the same source share the compiler's cache: paths below the root are hashed as relative ones.
