@@ -32,7 +32,7 @@ TubeKernel::TubeKernel(const Eigen::Vector3d& tangent_m, double radius_m, const 
       tangent_n_(tangent_n),
       quarter_m_(0.25 * radius_m * radius_m),
       quarter_n_(0.25 * radius_n * radius_n),
-      near_squared_(16.0 * (radius_m + radius_n) * (radius_m + radius_n)),
+      near_squared_(36.0 * (radius_m + radius_n) * (radius_m + radius_n)),
       k_(k),
       ring_m_(ring<kPoints>(tangent_m, tangent_n, radius_m)),
       ring_n_(ring<kPoints>(tangent_n, tangent_m, radius_n)) {}

@@ -9,9 +9,9 @@ namespace feldspar::kernel {
 
 /// The averaged kernel of one pair of straight tubes as a function of the vector between points on their axes.
 ///
-/// Beyond four times the sum of the radii it is the axis value with the second-order term of the averages,
+/// Beyond six times the sum of the radii it is the axis value with the second-order term of the averages,
 ///   1/R - (a^2/4)(3 c^2 - 1)/R^3 - (b^2/4)(3 c'^2 - 1)/R^3,  c, c' cosines between R and the tubes,
-/// which follows from Laplace's equation; the next term is below 3e-5 there. Nearer, 8 x 8 points of the two rings are
+/// which follows from Laplace's equation; the next term is below 1e-4 of 1/R there. Nearer, 8 x 8 points of the two rings are
 /// summed; for tubes that interpenetrate at a joint the average is finite and the sum is within a few per cent of what
 /// averaging changes at all. For tubes on one axis use ring_average().
 class TubeKernel {

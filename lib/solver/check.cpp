@@ -1,0 +1,42 @@
+#include <algorithm>
+#include <cmath>
+#include <cstddef>
+
+#include "geometry/mesh.hpp"
+#include "geometry/validity.hpp"
+#include "solver/setting_detail.hpp"
+#include "solver/solve.hpp"
+
+namespace feldspar::solver {
+
+CheckReport check(const model::Model& model, core::Frequency f, const Options& options) {
+  const bool perfect = model.ground.kind == media::GroundKind::perfect;
+  const geometry::Surface surface = perfect ? geometry::Surface::perfect
+                                    : model.ground.kind == media::GroundKind::real ? geometry::Surface::soil
+                                                                                   : geometry::Surface::none;
+  const geometry::Network network = geometry::make_network(model.structure, perfect);
+  CheckReport report;
+  report.warnings = geometry::check_validity(model.structure, network, surface, core::wavelength(f));
+  for (const geometry::Wire& wire : model.structure.wires) {
+    const auto [low, high] = std::minmax_element(
+        wire.path.begin(), wire.path.end(),
+        [](const geometry::Vec3& a, const geometry::Vec3& b) { return a.z() < b.z(); });
+    report.wires.push_back({wire.name, geometry::length(wire), low->z(), high->z()});
+  }
+  for (const geometry::Node& node : network.nodes) {
+    std::vector<std::string> names;
+    for (const geometry::Arm& arm : node.arms) {
+      const auto wire = static_cast<std::size_t>(network.pieces[static_cast<std::size_t>(arm.piece)].wire);
+      names.push_back(model.structure.wires[wire].name);
+    }
+    std::sort(names.begin(), names.end());
+    names.erase(std::unique(names.begin(), names.end()), names.end());
+    if (names.size() > 1 || node.grounded) report.junctions.push_back({node.at, names, node.grounded});
+  }
+  report.free_ends = geometry::free_ends(network);
+  report.unknowns = geometry::unknowns(
+      geometry::make_mesh(model.structure, network, setting_for(options.accuracy).mesh, core::wavelength(f)));
+  return report;
+}
+
+}  // namespace feldspar::solver

@@ -1,0 +1,53 @@
+#include <cmath>
+#include <complex>
+
+#include "media/wire_impedance.hpp"
+#include "solver/setting_detail.hpp"
+
+namespace feldspar::solver {
+
+namespace {
+
+using Complex = std::complex<double>;
+
+Complex insert_impedance(const geometry::Insert& insert, core::Frequency f) {
+  const double w = core::angular(f);
+  Complex z = insert.resistance;
+  z += Complex{std::isfinite(insert.q) ? w * insert.inductance / insert.q : 0.0, w * insert.inductance};
+  if (std::isfinite(insert.capacitance)) z += Complex{0.0, -1.0 / (w * insert.capacitance)};
+  return z;
+}
+
+}  // namespace
+
+moment::Setting setting_for(Accuracy accuracy) {
+  switch (accuracy) {
+    case Accuracy::draft:
+      return {geometry::draft_mesh(), 1e-5};
+    case Accuracy::fine:
+      return {geometry::fine_mesh(), 1e-8};
+    case Accuracy::normal:
+      break;
+  }
+  return {geometry::normal_mesh(), 1e-6};
+}
+
+ElectricalStructure electrical(const geometry::Structure& structure, core::Frequency f) {
+  ElectricalStructure result{structure, {}};
+  for (geometry::Wire& wire : result.structure.wires) {
+    Complex per_metre = media::internal_impedance(core::Length{wire.radius}, wire.conductor.conductivity,
+                                                  wire.conductor.relative_permeability, f);
+    if (wire.coat.thickness > 0.0) {
+      const media::CoatEffect coat = media::coat_effect(
+          core::Length{wire.radius}, core::Length{wire.radius + wire.coat.thickness}, wire.coat.relative_permittivity);
+      per_metre += Complex{0.0, core::angular(f) * coat.series_inductance};
+      wire.radius = coat.equivalent_radius;
+    }
+    result.series.per_metre.push_back(per_metre);
+  }
+  for (const geometry::Insert& insert : structure.inserts)
+    result.series.inserts.push_back(insert_impedance(insert, f));
+  return result;
+}
+
+}  // namespace feldspar::solver

@@ -1,0 +1,190 @@
+#include "solver/solve.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <cstddef>
+#include <vector>
+
+#include "fields/far_field.hpp"
+#include "fields/gain.hpp"
+#include "fields/power.hpp"
+#include "geometry/validity.hpp"
+#include "moment/solve.hpp"
+#include "solver/setting_detail.hpp"
+
+namespace feldspar::solver {
+
+namespace {
+
+using core::Error;
+using core::ErrorKind;
+
+constexpr double kToDegrees = 180.0 / core::kPi;
+constexpr double kElevations[] = {10.0, 30.0, 60.0, 90.0};  // degrees; common distances from far to overhead
+constexpr double kMeshWarning = 0.02;                       // estimated |dZ|/|Z| that the user should know of
+constexpr double kBudgetWarning = 0.01;                     // share of the input that may stay unaccounted
+constexpr double kSoilConstantsUpTo = 60e6;                 // Hz; soils' numbers are those of HF
+constexpr double kNearlyOpen = 2e4;                         // ohm
+
+geometry::Surface surface_of(const media::Ground& ground) {
+  switch (ground.kind) {
+    case media::GroundKind::perfect:
+      return geometry::Surface::perfect;
+    case media::GroundKind::real:
+      return geometry::Surface::soil;
+    case media::GroundKind::free_space:
+      break;
+  }
+  return geometry::Surface::none;
+}
+
+void check_input(const model::Model& model, core::Frequency f) {
+  if (!(f.si > 0.0) || !std::isfinite(f.si))
+    throw Error(ErrorKind::usage, fmt::format("frequency {:g} Hz: expected a frequency above zero, such as 7.1 MHz", f.si));
+  if (model.structure.wires.empty())
+    throw Error(ErrorKind::model, "the model has no wires that are present; add at least one");
+  if (model.structure.ports.empty())
+    throw Error(ErrorKind::model, "the model has no port; add [port] with a wire and a position");
+}
+
+/// Ohm per metre lost in inserts, element by element.
+std::vector<double> insert_resistance(const moment::Solution& solution, const geometry::Structure& structure,
+                                      const moment::SeriesImpedance& series) {
+  std::vector<double> resistance(solution.mesh.elements.size(), 0.0);
+  for (std::size_t i = 0; i < structure.inserts.size(); ++i) {
+    double total = 0.0;
+    for (const geometry::Span& span : structure.inserts[i].spans) total += span.to - span.from;
+    for (std::size_t e = 0; e < resistance.size(); ++e) {
+      const geometry::Element& element = solution.mesh.elements[e];
+      const double middle = 0.5 * (element.from + element.to);
+      for (const geometry::Span& span : structure.inserts[i].spans)
+        if (span.wire == element.wire && span.from < middle && middle < span.to)
+          resistance[e] += series.inserts[i].real() / total;
+    }
+  }
+  return resistance;
+}
+
+void add_circuit(const model::Model& model, core::Frequency f, results::FrequencyResult& result) {
+  const circuit::FeedResult feed =
+      circuit::run_feed(model.feed.parts, f, result.ports.front().impedance, model.feed.reference_resistance);
+  const double power = model.feed.power;
+  result.radio_impedance = feed.radio_impedance;
+  result.swr_on_line = feed.swr_on_line;
+  result.swr_at_radio = feed.swr_at_radio;
+  result.power.radio = power;
+  result.power.line_matched = feed.line_matched * power;
+  result.power.line_extra = feed.line_extra * power;
+  result.power.transformer = feed.transformer * power;
+}
+
+double accepted_power(const results::PowerBudget& power) {
+  return power.radio - power.tuner - power.line_matched - power.line_extra - power.transformer - power.choke;
+}
+
+void add_gain(const model::Model& model, const fields::Pattern& pattern, double unit_power, double accepted,
+              results::FrequencyResult& result) {
+  const auto maximum = fields::maximum_gain(pattern, core::Power{unit_power});
+  if (!maximum) return;
+  result.gain_dbi = fields::to_dbi(maximum->gain);
+  result.gain_elevation_deg = maximum->direction.elevation.si * kToDegrees;
+  if (!maximum->round)
+    result.gain_azimuth_deg =
+        fields::bearing(maximum->direction.azimuth, core::Angle{model.x_bearing}).si * kToDegrees;
+  if (accepted > 0.0) result.gain_from_radio_dbi = *result.gain_dbi + 10.0 * std::log10(accepted / model.feed.power);
+  std::vector<core::Angle> elevations;
+  for (const double degrees : kElevations) elevations.emplace_back(degrees / kToDegrees);
+  const std::vector<double> gains =
+      fields::gain_at_elevations(pattern, *maximum, elevations, core::Power{unit_power});
+  for (std::size_t i = 0; i < gains.size(); ++i)
+    result.gain_at_elevation.push_back({kElevations[i], fields::to_dbi(gains[i])});
+}
+
+void add_fields(const model::Model& model, core::Frequency f, const Options& options, const moment::Solution& solution,
+                const ElectricalStructure& electrical, results::FrequencyResult& result) {
+  const moment::Currents& currents = solution.unit_currents.front();
+  const double unit_power = 0.5 * solution.admittance(0, 0).real();  // 1 V across the port
+  if (!(unit_power > 0.0)) throw Error(ErrorKind::numerics, "the port takes no power; its resistance came out as zero or below");
+  const double accepted = accepted_power(result.power);
+  const double scale = accepted / unit_power;
+
+  const fields::Pattern pattern(currents, model.ground, f);
+  std::vector<double> resistance;
+  for (const std::complex<double>& z : electrical.series.per_metre) resistance.push_back(z.real());
+  results::PowerBudget& power = result.power;
+  power.sky = scale * fields::sky_power(pattern);
+  power.wires = scale * fields::conductor_loss(currents, resistance);
+  power.coils = scale * fields::series_loss(currents, insert_resistance(solution, electrical.structure, electrical.series));
+  result.radiation_efficiency = accepted > 0.0 ? std::optional(power.sky / accepted) : std::nullopt;
+
+  const bool soil = model.ground.kind == media::GroundKind::real;
+  const double rest = accepted - power.sky - power.wires - power.coils;
+  if (soil && (options.ground_flux || options.accuracy == Accuracy::fine)) {
+    power.ground = scale * fields::ground_power(currents, model.ground, f);
+    power.unaccounted = rest - power.ground;
+  } else if (soil && rest >= 0.0) {
+    power.ground = rest;
+    result.ground_by_difference = true;
+  } else {
+    power.unaccounted = rest;
+  }
+  if (std::abs(power.unaccounted) > kBudgetWarning * accepted)
+    result.warnings.push_back({"budget", fmt::format("the power budget does not close: {:.1f} % of what the antenna "
+                                                     "accepts is unaccounted for",
+                                                     100.0 * power.unaccounted / accepted)});
+  add_gain(model, pattern, unit_power, accepted, result);
+}
+
+void add_warnings(const model::Model& model, core::Frequency f, results::FrequencyResult& result) {
+  if (result.impedance_error_relative > kMeshWarning)
+    result.warnings.push_back({"mesh", fmt::format("the impedance is uncertain by about {:.1f} %; try --accuracy fine",
+                                                   100.0 * result.impedance_error_relative)});
+  if (model.ground.kind == media::GroundKind::real && f.si > kSoilConstantsUpTo)
+    result.warnings.push_back({"soil-frequency", "the soil's numbers are those of HF; above 60 MHz real soil differs"});
+  if (model.ground.kind == media::GroundKind::real && model.ground.method == media::GroundMethod::plane_wave)
+    result.warnings.push_back({"plane-wave", "the ground is approximated by plane-wave reflection: impedance and ground loss of wires "
+                                             "lower than about a quarter wavelength are not reliable"});
+  if (std::abs(result.ports.front().impedance) > kNearlyOpen)
+    result.warnings.push_back({"nearly-open", fmt::format("the port is nearly an open circuit ({:.0f} kilo-ohm): what "
+                                                          "is built there in detail decides the impedance",
+                                                          std::abs(result.ports.front().impedance) * 1e-3)});
+}
+
+}  // namespace
+
+results::FrequencyResult solve(const model::Model& model, core::Frequency f, const Options& options) {
+  check_input(model, f);
+  results::FrequencyResult result;
+  result.frequency = f.si;
+  const geometry::Surface surface = surface_of(model.ground);
+  result.warnings = geometry::check_validity(
+      model.structure, geometry::make_network(model.structure, surface == geometry::Surface::perfect), surface,
+      core::wavelength(f));
+
+  const ElectricalStructure rig = electrical(model.structure, f);
+  const moment::Solution solution =
+      moment::solve(rig.structure, rig.series, model.ground, f, setting_for(options.accuracy));
+  result.unknowns = solution.unknowns;
+  result.impedance_error_relative = solution.impedance_error_relative;
+  result.resistance_error = solution.resistance_error;
+  const auto ports = model.structure.ports.size();
+  for (std::size_t p = 0; p < ports; ++p) {
+    const auto i = static_cast<Eigen::Index>(p);
+    result.ports.push_back({model.structure.ports[p].name, 1.0 / solution.admittance(i, i)});
+  }
+  if (ports > 1)
+    for (Eigen::Index i = 0; i < solution.impedance.rows(); ++i) {
+      result.z_matrix.emplace_back();
+      for (Eigen::Index j = 0; j < solution.impedance.cols(); ++j)
+        result.z_matrix.back().push_back(solution.impedance(i, j));
+    }
+  result.warnings.insert(result.warnings.end(), solution.warnings.begin(), solution.warnings.end());
+  add_circuit(model, f, result);
+  if (options.fields) add_fields(model, f, options, solution, rig, result);
+  add_warnings(model, f, result);
+  return result;
+}
+
+}  // namespace feldspar::solver
