@@ -23,6 +23,10 @@ bool is_letter(char c) {  // bytes of letters outside ASCII too: the micro and o
          static_cast<unsigned char>(c) >= 0x80;
 }
 
+bool is_typographic_minus(std::string_view name) {
+  return name.substr(0, 3) == "\u2212";
+}
+
 /// Recursive descent over the text; one value per rule, nothing is stored.
 class Parser {
  public:
@@ -74,8 +78,7 @@ class Parser {
     skip();
     if (done()) fail(at_, "the expression ends too early");
     const std::string_view name = name_ahead();
-    if (name == "\u2212" || name.substr(0, 3) == "\u2212")
-      fail(at_, "write the minus sign as a plain hyphen (-)");
+    if (is_typographic_minus(name)) fail(at_, "write the minus sign as a plain hyphen (-)");
     if (!name.empty())
       fail(at_, fmt::format("an operator is missing before '{}'; write * for a product", name));
     if (number_ahead())
@@ -225,7 +228,7 @@ class Parser {
       return value;
     }
     const std::string_view name = name_ahead();
-    if (name.empty() || name.substr(0, 3) == "\u2212") unexpected();
+    if (name.empty() || is_typographic_minus(name)) unexpected();
     const bool unit_allowed = unit_may_stand_alone_;
     unit_may_stand_alone_ = false;
     return named(name, unit_allowed);
@@ -293,6 +296,7 @@ class Parser {
   }
 
   [[noreturn]] void not_a_unit(std::string_view name) {
+    if (is_typographic_minus(name)) unexpected();
     const bool known =
         (scope_.find && scope_.find(name)) || detail::constant(name) || detail::is_function(name);
     if (known) fail(at_, fmt::format("an operator is missing before '{}'; write * for a product", name));

@@ -65,13 +65,14 @@ Parameters::Parameters(const Node* declared, std::map<std::string, Node> changed
 
 Value Parameters::value_of(Slot& slot) {
   if (slot.state == Slot::State::done) return slot.value;
-  if (slot.state == Slot::State::running)
-    throw core::Error(
-        core::ErrorKind::model,
-        fmt::format("the parameter '{}' is defined by itself, directly or through others; give one of "
-                    "them a value of its own",
-                    slot.entry->key),
-        slot.entry->place);
+  if (slot.state == Slot::State::running) {
+    const auto changed = changed_.find(slot.entry->key);
+    fail(
+        changed == changed_.end() ? slot.entry->node : changed->second,
+        fmt::format("the parameter '{}' is defined by itself, directly or through others; give one of them a "
+                    "value of its own",
+                    slot.entry->key));
+  }
   if (++depth_ > kLongestChain)
     throw core::Error(
         core::ErrorKind::model,

@@ -1,0 +1,166 @@
+#include <doctest/doctest.h>
+
+#include <cmath>
+#include <filesystem>
+#include <fstream>
+#include <set>
+#include <sstream>
+
+#include "circuit/line_types.hpp"
+#include "io/document.hpp"
+#include "io/model_file.hpp"
+
+using namespace feldspar;
+
+namespace {
+
+/// Laws that hold for every model, whatever its parameters.
+void check_model(const model::Model& model) {
+  REQUIRE_FALSE(model.structure.wires.empty());
+  REQUIRE(model.structure.ports.size() == 1);
+  CHECK_FALSE(model.title.empty());
+  CHECK(model.ground.name == "average");
+  for (const geometry::Wire& wire : model.structure.wires) {
+    CAPTURE(wire.name);
+    CHECK(wire.radius > 0.0);
+    CHECK(geometry::length(wire) > 10.0 * wire.radius);
+    for (const geometry::Vec3& point : wire.path) {
+      CHECK(point.allFinite());
+      CHECK(point.z() >= 0.002 - 1e-12);  // nothing lower than a wire on bare soil
+      CHECK(point.norm() < 200.0);
+    }
+    for (std::size_t i = 1; i < wire.path.size(); ++i) CHECK((wire.path[i] - wire.path[i - 1]).norm() > 0.01);
+  }
+  const geometry::Span span = model.structure.ports[0].spans.at(0);
+  CHECK(span.to > span.from);
+  CHECK(span.to <= geometry::length(model.structure.wires.at(static_cast<std::size_t>(span.wire))));
+  CHECK(model.feed.power == doctest::Approx(100.0));
+  // every rig ends in 10 m of RG-58
+  REQUIRE_FALSE(model.feed.parts.empty());
+  const auto& line = std::get<circuit::Line>(model.feed.parts.back());
+  CHECK(line.type == "RG-58");
+  CHECK(line.length == 10.0);
+}
+
+}  // namespace
+
+TEST_CASE("built-in models: the ten names") {
+  const std::vector<std::string> expected = {"dipole",
+                                             "inverted-l",
+                                             "inverted-v",
+                                             "low-horizontal",
+                                             "ridge-wire",
+                                             "sloping-wire",
+                                             "triangle-loop",
+                                             "vertical-raised-radials",
+                                             "whip-ground-radials",
+                                             "whip-short"};
+  CHECK(io::builtin_names() == expected);
+}
+
+TEST_CASE("built-in models: the embedded text is the file's") {
+  std::set<std::string> files;
+  for (const auto& entry : std::filesystem::directory_iterator(FELDSPAR_SOURCE_DIR "/models"))
+    if (entry.path().extension() == ".toml") files.insert(entry.path().stem().string());
+  const auto names = io::builtin_names();
+  CHECK(files == std::set<std::string>(names.begin(), names.end()));
+  for (const std::string& name : names) {
+    CAPTURE(name);
+    std::ifstream stream(FELDSPAR_SOURCE_DIR "/models/" + name + ".toml", std::ios::binary);
+    std::ostringstream text;
+    text << stream.rdbuf();
+    CHECK(io::builtin_text(name) == text.str());
+  }
+}
+
+TEST_CASE("built-in models: each loads at its defaults and at every limit of every parameter") {
+  for (const io::BuiltinDescription& builtin : io::describe_builtins()) {
+    CAPTURE(builtin.name);
+    CHECK_FALSE(builtin.about.empty());
+    CHECK_FALSE(builtin.parameters.empty());
+    const model::Family family = io::load_family(builtin.name);
+    const model::Model standard = family.instantiate();
+    CHECK(standard.name == builtin.name);
+    check_model(standard);
+    CHECK(standard.structure.wires.size() <= 5);
+    for (const model::ParameterDescription& parameter : builtin.parameters) {
+      CAPTURE(parameter.name);
+      CHECK_FALSE(parameter.about.empty());
+      REQUIRE_FALSE(parameter.minimum_text.empty());
+      REQUIRE_FALSE(parameter.maximum_text.empty());
+      for (const std::string& limit : {parameter.minimum_text, parameter.maximum_text}) {
+        CAPTURE(limit);
+        try {
+          check_model(family.instantiate({{parameter.name, limit}}));
+        } catch (const core::Error& error) {
+          FAIL_CHECK(error.what());
+        }
+      }
+    }
+  }
+}
+
+TEST_CASE("built-in models: wires that carry the return current meet the fed wire") {
+  struct Row {
+    const char* model;
+    const char* fed;
+    const char* other;
+  };
+  for (const Row& row :
+       {Row{"whip-ground-radials", "whip", "radial (1)"}, Row{"whip-short", "whip", "radial (1)"},
+        Row{"vertical-raised-radials", "vertical", "radial (4)"},
+        Row{"inverted-l", "radiator", "counterpoise (2)"}, Row{"sloping-wire", "slope", "counterpoise"},
+        Row{"triangle-loop", "sides", "base"}}) {
+    CAPTURE(row.model);
+    const auto wires = io::load_family(row.model).instantiate().structure.wires;
+    const auto path = [&](const std::string& name) {
+      for (const geometry::Wire& wire : wires)
+        if (wire.name == name) return wire.path;
+      FAIL("no such wire");
+      return std::vector<geometry::Vec3>{};
+    };
+    const auto ends_at = [&](const std::string& name) { return path(name).back(); };
+    if (std::string(row.model) == "triangle-loop") {  // a closed figure
+      CHECK(ends_at("base") == path("sides").front());
+      CHECK(ends_at("sides") == path("base").front());
+    } else {
+      CHECK(path(row.fed).front() == path(row.other).front());
+    }
+  }
+}
+
+TEST_CASE("built-in models: a whip without radials still becomes a model") {
+  const model::Model model = io::load_family("whip-ground-radials").instantiate({{"radial_count", "0"}});
+  CHECK(model.structure.wires.size() == 1);
+  CHECK(model.structure.ports.size() == 1);
+}
+
+TEST_CASE("built-in models: 120 radials, and the three lying heights") {
+  const model::Family family = io::load_family("whip-ground-radials");
+  CHECK(family.instantiate({{"radial_count", "120"}}).structure.wires.size() == 121);
+  struct Row {
+    const char* name;
+    double height;
+  };
+  for (const Row& row : {Row{"bare_soil", 0.002}, Row{"mown_grass", 0.020}, Row{"long_grass", 0.050}}) {
+    const auto wires = family.instantiate({{"radial_height", row.name}}).structure.wires;
+    CHECK(wires[0].path[0].z() == doctest::Approx(row.height));
+    CHECK(wires[1].path[1].z() == doctest::Approx(row.height));
+  }
+}
+
+TEST_CASE("built-in models: derived lengths follow the design frequency") {
+  const auto value = [](const model::Model& model, const std::string& name) {
+    for (const model::ParameterValue& parameter : model.parameters)
+      if (parameter.name == name) return parameter.value;
+    return 0.0;
+  };
+  const model::Model vertical =
+      io::load_family("vertical-raised-radials").instantiate({{"design_frequency", "21 MHz"}});
+  CHECK(value(vertical, "vertical_length") == doctest::Approx(0.242 * 299792458.0 / 21e6));
+  // The triangle's sides add up to the circumference (elementary geometry).
+  const model::Model loop = io::load_family("triangle-loop").instantiate();
+  double total = 0.0;
+  for (const geometry::Wire& wire : loop.structure.wires) total += geometry::length(wire);
+  CHECK(total == doctest::Approx(value(loop, "circumference")).epsilon(1e-12));
+}
