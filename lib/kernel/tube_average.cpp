@@ -24,6 +24,23 @@ std::array<Eigen::Vector3d, Count> ring(const Eigen::Vector3d& tangent, const Ei
   return points;
 }
 
+template <std::size_t Count>
+std::complex<double> ring_sum(const Eigen::Vector3d& d, const std::array<Eigen::Vector3d, Count>& ring_m,
+                              const std::array<Eigen::Vector3d, Count>& ring_n, double k) noexcept {
+  double re = 0.0;
+  double im = 0.0;
+  for (const Eigen::Vector3d& m : ring_m) {
+    const Eigen::Vector3d from = d + m;
+    for (const Eigen::Vector3d& n : ring_n) {
+      const double r = (from - n).norm();
+      re += std::cos(k * r) / r;
+      im -= std::sin(k * r) / r;
+    }
+  }
+  constexpr double kShare = 1.0 / static_cast<double>(Count * Count);
+  return {re * kShare, im * kShare};
+}
+
 }  // namespace
 
 TubeKernel::TubeKernel(const Eigen::Vector3d& tangent_m, double radius_m, const Eigen::Vector3d& tangent_n,
@@ -33,13 +50,17 @@ TubeKernel::TubeKernel(const Eigen::Vector3d& tangent_m, double radius_m, const 
       quarter_m_(0.25 * radius_m * radius_m),
       quarter_n_(0.25 * radius_n * radius_n),
       near_squared_(36.0 * (radius_m + radius_n) * (radius_m + radius_n)),
+      touching_squared_(4.0 * (radius_m + radius_n) * (radius_m + radius_n)),
       k_(k),
-      ring_m_(ring<kPoints>(tangent_m, tangent_n, radius_m)),
-      ring_n_(ring<kPoints>(tangent_n, tangent_m, radius_n)) {}
+      near_m_(ring<kNear>(tangent_m, tangent_n, radius_m)),
+      near_n_(ring<kNear>(tangent_n, tangent_m, radius_n)),
+      touching_m_(ring<kTouching>(tangent_m, tangent_n, radius_m)),
+      touching_n_(ring<kTouching>(tangent_n, tangent_m, radius_n)) {}
 
 std::complex<double> TubeKernel::operator()(const Eigen::Vector3d& d) const noexcept {
   const double square = d.squaredNorm();
-  if (square < near_squared_) return near(d);
+  if (square < touching_squared_) return ring_sum(d, touching_m_, touching_n_, k_);
+  if (square < near_squared_) return ring_sum(d, near_m_, near_n_, k_);
   const double r = std::sqrt(square);
   const double q = 1.0 / r;
   const double cm = d.dot(tangent_m_);
@@ -47,21 +68,6 @@ std::complex<double> TubeKernel::operator()(const Eigen::Vector3d& d) const noex
   const double q2 = q * q;
   const double correction = (quarter_m_ * (3.0 * cm * cm * q2 - 1.0) + quarter_n_ * (3.0 * cn * cn * q2 - 1.0)) * q2;
   return {(std::cos(k_ * r) - correction) * q, -std::sin(k_ * r) * q};
-}
-
-std::complex<double> TubeKernel::near(const Eigen::Vector3d& d) const noexcept {
-  double re = 0.0;
-  double im = 0.0;
-  for (const Eigen::Vector3d& m : ring_m_) {
-    const Eigen::Vector3d from = d + m;
-    for (const Eigen::Vector3d& n : ring_n_) {
-      const double r = (from - n).norm();
-      re += std::cos(k_ * r) / r;
-      im -= std::sin(k_ * r) / r;
-    }
-  }
-  constexpr double kShare = 1.0 / (kPoints * kPoints);
-  return {re * kShare, im * kShare};
 }
 
 }  // namespace feldspar::kernel

@@ -11,9 +11,9 @@ namespace feldspar::kernel {
 ///
 /// Beyond six times the sum of the radii it is the axis value with the second-order term of the averages,
 ///   1/R - (a^2/4)(3 c^2 - 1)/R^3 - (b^2/4)(3 c'^2 - 1)/R^3,  c, c' cosines between R and the tubes,
-/// which follows from Laplace's equation; the next term is below 1e-4 of 1/R there. Nearer, 8 x 8 points of the two rings are
-/// summed; for tubes that interpenetrate at a joint the average is finite and the sum is within a few per cent of what
-/// averaging changes at all. For tubes on one axis use ring_average().
+/// which follows from Laplace's equation; the next term is below 1e-4 of 1/R there. Nearer, points of the two rings are summed, 8 x 8, and
+/// 24 x 24 where the tubes may touch: for tubes that interpenetrate at a joint the average is finite and the sum is within
+/// a few per cent of what averaging changes at all. For tubes on one axis use ring_average().
 class TubeKernel {
  public:
   /// @param tangent_m, tangent_n unit vectors @param radius_m, radius_n [m] @param k real wavenumber [rad/m]
@@ -24,14 +24,16 @@ class TubeKernel {
   [[nodiscard]] std::complex<double> operator()(const Eigen::Vector3d& d) const noexcept;
 
  private:
-  static constexpr int kPoints = 8;
-  [[nodiscard]] std::complex<double> near(const Eigen::Vector3d& d) const noexcept;
+  static constexpr int kNear = 8;
+  static constexpr int kTouching = 24;
 
   Eigen::Vector3d tangent_m_, tangent_n_;
   double quarter_m_, quarter_n_;  // a^2/4
   double near_squared_;           // below this squared distance the rings are summed
+  double touching_squared_;       // below this one with more points
   double k_;
-  std::array<Eigen::Vector3d, kPoints> ring_m_, ring_n_;
+  std::array<Eigen::Vector3d, kNear> near_m_, near_n_;
+  std::array<Eigen::Vector3d, kTouching> touching_m_, touching_n_;
 };
 
 }  // namespace feldspar::kernel
