@@ -1,13 +1,13 @@
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <cmath>
+#include <limits>
+#include <memory>
 #include <vector>
 
 #include "core/error.hpp"
 #include "fields/power.hpp"
 #include "fields/quasi_static_detail.hpp"
-#include "fields/spectrum_detail.hpp"
+#include "fields/sources_detail.hpp"
 #include "math/quadrature.hpp"
 
 namespace feldspar::fields {
@@ -15,62 +15,59 @@ namespace feldspar::fields {
 namespace {
 
 using detail::Complex;
-using detail::Vec3;
 constexpr double kPi = core::kPi;
 constexpr Complex kJ(0.0, 1.0);
 
-/// Elements that still matter where waves decay like exp(-decay z), and how far apart they lie.
-struct Alive {
-  std::vector<const detail::Element*> elements;
-  std::vector<const detail::EndCharge*> charges;
-  double separation = 0.0;  ///< m, horizontal, upper bound
-};
+/// Where the asymptotic form takes over from the density, rad/m.
+double asymptotic_lambda(Complex n2, double k0, double relative_error) {
+  return k0 * std::sqrt(std::abs(n2)) * std::max(2.5, 0.7 * std::pow(relative_error, -0.2));
+}
 
 /// The density of the ground's power over lambda, symbols as in docs/power.md.
-class Spectrum {
+class Flux {
  public:
-  Spectrum(const moment::Currents& currents, const media::Ground& ground, core::Frequency f,
-           double relative_error)
-      : elements_(detail::prepare(currents)),
-        charges_(detail::end_charges(currents)),
-        k0_(core::wavenumber(f)),
+  Flux(const moment::Currents& currents, const media::Ground& ground, core::Frequency f,
+       double relative_error)
+      : k0_(core::wavenumber(f)),
         n2_(media::complex_permittivity(ground, f)),
         omega_mu_(k0_ * core::kVacuumImpedance),
         omega_eps_(k0_ / core::kVacuumImpedance),
         log_error_(-std::log(relative_error)) {
-    lowest_ = elements_.front().lowest;
-    for (const detail::Element& e : elements_) lowest_ = std::min(lowest_, e.lowest);
-    if (!(lowest_ > 0.0)) {
+    double lowest = currents.front().start.z();
+    for (const moment::ElementCurrent& e : currents) {
+      lowest = std::min({lowest, e.start.z(), e.end.z()});
+      highest_ = std::max({highest_, e.start.z(), e.end.z()});
+    }
+    if (!(lowest > 0.0)) {
       throw core::Error(core::ErrorKind::usage,
                         "the flux into the ground needs currents above its surface (z > 0)");
     }
-    const double k1 = k0_ * std::sqrt(std::abs(n2_));
-    const double asymptotic = 1.5 * k1 * std::pow(relative_error, -0.25);
-    const double faded = 0.5 * (log_error_ + 10.0) / lowest_;
-    uses_form_ = ground.conductivity > 0.0 && faded > asymptotic;
+    const double asymptotic = asymptotic_lambda(n2_, k0_, relative_error);
+    const double faded = 0.5 * (log_error_ + 10.0) / lowest;
+    const bool lossless = n2_.imag() == 0.0;
+    uses_form_ = !lossless && faded > asymptotic;
     end_ = uses_form_ ? asymptotic : faded;
-    if (ground.conductivity == 0.0) end_ = std::min(end_, k0_ * std::sqrt(std::max(0.0, n2_.real() - 1.0)));
-    if (uses_form_) make_form(currents);
+    if (lossless) end_ = std::min(end_, k0_ * std::sqrt(std::max(0.0, n2_.real() - 1.0)));
+    if (uses_form_) make_form();
+    sources_ = std::make_unique<detail::Sources>(currents, k0_, std::hypot(end_, k0_));
+    if (!uses_form_) return;
+    // The asymptotic form takes the low elements only: the others are gone where it replaces the density.
+    for (const int i : sources_->elements(sources_->up_to(height_alive(end_)))) {
+      low_.push_back(currents[static_cast<std::size_t>(i)]);
+    }
+    for (const detail::EndCharge& c : detail::end_charges(currents)) {
+      if (c.at.z() <= height_alive(end_)) low_charges_.push_back(c);
+    }
   }
 
-  [[nodiscard]] double power() {
-    double sum = propagating() + decaying();
+  [[nodiscard]] double power() const {
+    double sum = (propagating() + decaying()) / (8.0 * kPi * kPi);
     if (uses_form_) sum += detail::quasi_static_power(low_, low_charges_, form_);
     return sum;
   }
 
  private:
-  // The asymptotic form takes the low elements only: the others are gone where it replaces the density.
-  void make_form(const moment::Currents& currents) {
-    for (std::size_t i = 0; i < currents.size(); ++i) {
-      if (end_ * elements_[i].lowest < log_error_ + 6.0) {
-        low_.push_back(currents[i]);
-        low_elements_.push_back(elements_[i]);
-      }
-    }
-    for (const detail::EndCharge& c : charges_) {
-      if (end_ * c.at.z() < log_error_ + 6.0) low_charges_.push_back(c);
-    }
+  void make_form() {
     const double k02 = k0_ * k0_;
     const Complex share = n2_ / (n2_ + 1.0);
     form_.static_charge = -n2_.imag() / std::norm(n2_ + 1.0) / omega_eps_;
@@ -78,105 +75,60 @@ class Spectrum {
     form_.horizontal = -omega_mu_ * k02 * n2_.imag() / 8.0;
     form_.vertical = form_.static_charge * k02 * k02 - form_.horizontal;
     form_.mixed = form_.static_charge * k02;
+    form_.lift = form_.static_charge * k02;  // exp(-u0 z) = exp(-lambda z)(1 + k0^2 z / 2 lambda)
     form_.b = (log_error_ + 4.0) / end_;
   }
 
-  [[nodiscard]] Alive alive(double decay) const {
-    Alive a;
-    Vec3 low = Vec3::Constant(1e300);
-    Vec3 high = Vec3::Constant(-1e300);
-    const auto see = [&](const Vec3& p) {
-      low = low.cwiseMin(p);
-      high = high.cwiseMax(p);
-    };
-    for (const detail::Element& e : elements_) {
-      if (decay * (e.lowest - lowest_) > log_error_ + 6.0) continue;
-      a.elements.push_back(&e);
-      see(e.start);
-      see(e.end);
+  /// Sources above this have faded where waves decay like exp(-decay z).
+  [[nodiscard]] double height_alive(double decay) const {
+    return decay > 0.0 ? (log_error_ + 6.0) / decay : std::numeric_limits<double>::infinity();
+  }
+
+  [[nodiscard]] int azimuths(double lambda, double separation) const {
+    const double reach = lambda * separation;
+    return static_cast<int>(std::ceil(reach + 8.0 + 0.5 * log_error_ * std::cbrt(reach)));
+  }
+
+  template <class F>
+  [[nodiscard]] double over_azimuth(double lambda, double separation, F&& f) const {
+    const int count = azimuths(lambda, separation);
+    double sum = 0.0;
+    for (int i = 0; i < count; ++i) {
+      const double azimuth = 2.0 * kPi * (i + 0.5) / count;
+      sum += f(std::cos(azimuth), std::sin(azimuth));
     }
-    for (const detail::EndCharge& c : charges_) {
-      if (decay * (c.at.z() - lowest_) <= log_error_ + 6.0) a.charges.push_back(&c);
-    }
-    a.separation = (high - low).head<2>().norm();
-    return a;
+    return sum * 2.0 * kPi / count;
   }
 
   /// Integral over azimuth of the density at one lambda; u0 = sqrt(lambda^2 - k0^2).
-  [[nodiscard]] double ring(double lambda, Complex u0, const Alive& a) const {
-    const Complex root = std::sqrt(n2_ * k0_ * k0_ - lambda * lambda);  // principal: Im <= 0
-    const Complex u1 = kJ * root;
+  [[nodiscard]] double density(double lambda, Complex u0, const detail::Sources::Alive& alive) const {
+    const Complex u1 =
+        kJ * std::sqrt(n2_ * k0_ * k0_ - lambda * lambda);  // Im n2 <= 0: this root has Re u1 >= 0
     const double te = lambda * omega_mu_ * u1.imag() / std::norm(u0 + u1);
     const double tm = lambda * std::norm(n2_) * std::imag(u1 / n2_) / (omega_eps_ * std::norm(n2_ * u0 + u1));
+    const detail::Sources::Ring ring(*sources_, alive, lambda, u0);
     const bool decays = lambda > k0_;
-    const double reach = lambda * a.separation;
-    const int count = static_cast<int>(std::ceil(reach + 8.0 + (log_error_ / 2.0) * std::cbrt(reach)));
-    double sum = 0.0;
-    for (int i = 0; i < count; ++i) {
-      const double azimuth = 2.0 * kPi * (i + 0.5) / count;
-      const double c = std::cos(azimuth);
-      const double s = std::sin(azimuth);
-      Complex radial = 0.0;
-      Complex across = 0.0;
-      Complex vertical = 0.0;
-      Complex slope = 0.0;
-      for (const detail::Element* e : a.elements) {
-        const detail::SpectrumPair v = detail::spectrum_pair(*e, lambda * c, lambda * s, u0, k0_);
-        radial += v.current * (c * e->tangent.x() + s * e->tangent.y());
-        across += v.current * (c * e->tangent.y() - s * e->tangent.x());
-        vertical += v.current * e->tangent.z();
-        slope += v.slope;
-      }
-      // For decaying waves charge, not current, makes the field: k.N = jD, so u0 N_rho + j lambda N_z = j (u0
-      // D + k0^2 N_z)/lambda.
-      if (decays) {
-        for (const detail::EndCharge* p : a.charges) {
-          slope -= p->out * std::exp(kJ * lambda * (c * p->at.x() + s * p->at.y()) - u0 * p->at.z());
-        }
-        sum += te * std::norm(across) + tm * std::norm((u0 * slope + k0_ * k0_ * vertical) / lambda);
-      } else {
-        sum += te * std::norm(across) + tm * std::norm(u0 * radial + kJ * lambda * vertical);
-      }
-    }
-    return sum * 2.0 * kPi / count;
+    return over_azimuth(lambda, alive.separation, [&](double c, double s) {
+      const detail::Spectrum v = ring.at(c, s);
+      // Charge, not current, makes the field of decaying waves: k.N = jD, u0 N_rho + j lambda N_z = j(u0 D +
+      // k0^2 N_z)/lambda.
+      const Complex source =
+          decays ? (u0 * v.slope + k0_ * k0_ * v.z) / lambda : u0 * (c * v.x + s * v.y) + kJ * lambda * v.z;
+      return te * std::norm(c * v.y - s * v.x) + tm * std::norm(source);
+    });
   }
 
-  /// The asymptotic form's density at one lambda, integrated over azimuth.
-  [[nodiscard]] double form_ring(double lambda, double separation) const {
+  /// The same of the asymptotic form.
+  [[nodiscard]] double form_density(double lambda, const detail::Sources::Alive& low) const {
     const double q = detail::quasi_static_q(lambda, form_.b);
     const double q1 = detail::quasi_static_q1(lambda, form_.b);
-    const double reach = lambda * separation;
-    const int count = static_cast<int>(std::ceil(reach + 8.0 + (log_error_ / 2.0) * std::cbrt(reach)));
-    double sum = 0.0;
-    for (int i = 0; i < count; ++i) {
-      const double azimuth = 2.0 * kPi * (i + 0.5) / count;
-      const double kx = lambda * std::cos(azimuth);
-      const double ky = lambda * std::sin(azimuth);
-      Eigen::Vector3cd n = Eigen::Vector3cd::Zero();
-      Complex d = 0.0;
-      for (const detail::Element& e : low_elements_) {
-        const detail::SpectrumPair v = detail::spectrum_pair(e, kx, ky, lambda, 0.0);
-        n += v.current * e.tangent.cast<Complex>();
-        d += v.slope;
-      }
-      for (const detail::EndCharge& p : low_charges_) {
-        d -= p.out * std::exp(kJ * (kx * p.at.x() + ky * p.at.y()) - lambda * p.at.z());
-      }
-      sum += (form_.static_charge + form_.charge * q) * std::norm(d) +
-             form_.horizontal * q * (std::norm(n.x()) + std::norm(n.y())) +
-             form_.vertical * q * std::norm(n.z()) + 2.0 * form_.mixed * q1 * std::real(d * std::conj(n.z()));
-    }
-    return sum * 2.0 * kPi / count;
-  }
-
-  [[nodiscard]] double low_separation() const {
-    Vec3 low = Vec3::Constant(1e300);
-    Vec3 high = Vec3::Constant(-1e300);
-    for (const detail::Element& e : low_elements_) {
-      low = low.cwiseMin(e.start).cwiseMin(e.end);
-      high = high.cwiseMax(e.start).cwiseMax(e.end);
-    }
-    return low_elements_.empty() ? 0.0 : (high - low).head<2>().norm();
+    const detail::Sources::Ring ring(*sources_, low, lambda, lambda);
+    return over_azimuth(lambda, low.separation, [&](double c, double s) {
+      const detail::Spectrum v = ring.at(c, s);
+      return (form_.static_charge + form_.charge * q) * std::norm(v.slope) +
+             form_.horizontal * q * (std::norm(v.x) + std::norm(v.y)) + form_.vertical * q * std::norm(v.z) +
+             q1 * std::real(v.slope * std::conj(2.0 * form_.mixed * v.z + form_.lift * v.lift));
+    });
   }
 
   [[nodiscard]] int order(double phase) const {
@@ -187,26 +139,25 @@ class Spectrum {
   // lambda = k0 sin t takes the square root out of k0; the wave guided by a good soil turns within 1/|n| of
   // there.
   [[nodiscard]] double propagating() const {
-    const Alive a = alive(0.0);
+    const auto alive = sources_->up_to(height_alive(0.0));
+    const auto low = sources_->up_to(height_alive(end_));
     std::vector<double> edges = {0.5 * kPi};
     for (double gap = 0.5 / std::sqrt(std::abs(n2_)); gap < 1.0; gap *= 2.5) edges.push_back(0.5 * kPi - gap);
     edges.push_back(0.0);
-    double highest = 0.0;
-    for (const detail::Element& e : elements_) highest = std::max({highest, e.start.z(), e.end.z()});
     double sum = 0.0;
     for (std::size_t i = 0; i + 1 < edges.size(); ++i) {
       const double half = 0.5 * (edges[i] - edges[i + 1]);
       const double middle = 0.5 * (edges[i] + edges[i + 1]);
-      const math::Rule& rule = math::gauss_legendre(order(k0_ * (a.separation + 2.0 * highest) * half));
+      const math::Rule& rule = math::gauss_legendre(order(k0_ * (alive.separation + 2.0 * highest_) * half));
       for (std::size_t n = 0; n < rule.nodes.size(); ++n) {
         const double t = middle + half * rule.nodes[n];
         const double lambda = k0_ * std::sin(t);
-        double density = ring(lambda, Complex(0.0, k0_ * std::cos(t)), a);
-        if (uses_form_) density -= form_ring(lambda, low_separation());
-        sum += half * rule.weights[n] * k0_ * std::cos(t) * density;
+        const double u = k0_ * std::cos(t);
+        const double rest = uses_form_ ? form_density(lambda, low) : 0.0;
+        sum += half * rule.weights[n] * u * (density(lambda, Complex(0.0, u), alive) - rest);
       }
     }
-    return sum / (8.0 * kPi * kPi);
+    return sum;
   }
 
   // u0 is the variable. Steps grow from the guided wave's k0/|n| and, in soils of low loss, from the branch
@@ -230,42 +181,39 @@ class Spectrum {
 
   [[nodiscard]] double decaying() const {
     const std::vector<double> edges = decaying_edges();
-    const double form_separation = low_separation();
+    const auto low = sources_->up_to(height_alive(end_));
     double sum = 0.0;
     for (std::size_t i = 0; i + 1 < edges.size(); ++i) {
-      const Alive a = alive(edges[i]);
+      const auto alive = sources_->up_to(height_alive(edges[i]));
+      const double separation = std::max(alive.separation, low.separation);
       // A long panel is cut so that each piece carries at most a few dozen waves.
-      const double width = edges[i + 1] - edges[i];
-      const int cuts = 1 + static_cast<int>(width * std::max(a.separation, form_separation) / 200.0);
-      const double half = 0.5 * width / cuts;
-      const math::Rule& rule = math::gauss_legendre(order(std::max(a.separation, form_separation) * half));
+      const int cuts = 1 + static_cast<int>((edges[i + 1] - edges[i]) * separation / 200.0);
+      const double half = 0.5 * (edges[i + 1] - edges[i]) / cuts;
+      const math::Rule& rule = math::gauss_legendre(order(separation * half));
       for (int cut = 0; cut < cuts; ++cut) {
         const double middle = edges[i] + (2 * cut + 1) * half;
         for (std::size_t n = 0; n < rule.nodes.size(); ++n) {
           const double u = middle + half * rule.nodes[n];
           const double lambda = std::hypot(u, k0_);
-          double density = ring(lambda, u, a);
-          if (uses_form_) density -= form_ring(lambda, form_separation);
-          sum += half * rule.weights[n] * u / lambda * density;
+          const double rest = uses_form_ ? form_density(lambda, low) : 0.0;
+          sum += half * rule.weights[n] * u / lambda * (density(lambda, u, alive) - rest);
         }
       }
     }
-    return sum / (8.0 * kPi * kPi);
+    return sum;
   }
 
-  std::vector<detail::Element> elements_;
-  std::vector<detail::EndCharge> charges_;
   double k0_;
   Complex n2_;
   double omega_mu_;
   double omega_eps_;
   double log_error_;
-  double lowest_ = 0.0;
+  double highest_ = 0.0;
   double end_ = 0.0;  ///< the integral's upper end in u0
   bool uses_form_ = false;
   detail::QuasiStatic form_;
+  std::unique_ptr<detail::Sources> sources_;
   moment::Currents low_;
-  std::vector<detail::Element> low_elements_;
   std::vector<detail::EndCharge> low_charges_;
 };
 
@@ -276,7 +224,7 @@ double ground_power(const moment::Currents& currents, const media::Ground& groun
   if (!(f.si > 0.0))
     throw core::Error(core::ErrorKind::usage, "the ground's power needs a frequency above 0");
   if (ground.kind != media::GroundKind::real || currents.empty()) return 0.0;
-  return Spectrum(currents, ground, f, std::clamp(relative_error, 1e-9, 1e-2)).power();
+  return Flux(currents, ground, f, std::clamp(relative_error, 1e-9, 1e-2)).power();
 }
 
 }  // namespace feldspar::fields

@@ -163,7 +163,8 @@ class Sum {
         const double log_ratio = std::log((r + z) / (far + z + form_.b));
         const double q = z * log_ratio - r + far;
         const double charges = real_product(a.slope[i], b.slope[j]);
-        sum += charges * (form_.static_charge * potential + form_.charge * q) +
+        sum += charges *
+                   (form_.static_charge * potential + form_.charge * q - 0.5 * form_.lift * z * log_ratio) +
                real_product(a.current[i], b.current[j]) * current_factor * q -
                (mixed_a * real_product(a.slope[i], b.current[j]) +
                 mixed_b * real_product(a.current[i], b.slope[j])) *

@@ -10,7 +10,8 @@ namespace feldspar::fields::detail {
 
 /// Coefficients of the form that replaces the ground's spectral density for lambda well above |k1|
 /// (docs/power.md):
-///   (static_charge + charge q)|D|^2 + horizontal q |N_h|^2 + vertical q |N_z|^2 + 2 mixed q1 Re(D N_z*)
+///   (static_charge + charge q)|D|^2 + horizontal q |N_h|^2 + vertical q |N_z|^2 + 2 mixed q1 Re(D N_z*) +
+///   lift q1 Re(D L*)
 /// q = (1 - (1 + lambda b) exp(-lambda b))/lambda^2, q1 = (1 - exp(-lambda b))/lambda; D, N with exp(-lambda
 /// z).
 struct QuasiStatic {
@@ -19,6 +20,7 @@ struct QuasiStatic {
   double horizontal = 0.0;
   double vertical = 0.0;
   double mixed = 0.0;
+  double lift = 0.0;
   double b = 1.0;  ///< m
 };
 

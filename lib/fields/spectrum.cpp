@@ -26,6 +26,30 @@ T bessel_j0_of_root(T q) noexcept {
   return sum;
 }
 
+constexpr std::array<Complex, 4> kPowersOfJ = {Complex(1, 0), Complex(0, 1), Complex(-1, 0), Complex(0, -1)};
+
+Complex power_of_j(int n) {
+  return kPowersOfJ[static_cast<std::size_t>(n % 4)];
+}
+
+// P_n' = sum of (2k+1) P_k over k = n-1, n-3, ...; (2k+1) x P_k = (k+1) P_(k+1) + k P_(k-1); d/ds =
+// (2/length) d/dx.
+void set_charge(Element& e, const Eigen::VectorXcd& current) {
+  if (e.degree == 0) return;
+  std::vector<Complex> lift(static_cast<std::size_t>(e.degree) + 1, 0.0);
+  for (int k = 0; k < e.degree; ++k) {
+    Complex slope = 0.0;
+    for (int n = k + 1; n <= e.degree; n += 2) slope += current[n];
+    const auto i = static_cast<std::size_t>(k);
+    lift[i] += e.middle.z() * (2.0 * k + 1.0) * slope;
+    lift[i + 1] += e.half.z() * (k + 1.0) * slope;
+    if (k > 0) lift[i - 1] += e.half.z() * static_cast<double>(k) * slope;
+    e.charge.push_back(2.0 * (2.0 * k + 1.0) * power_of_j(k) * slope);
+  }
+  for (int k = 0; k <= e.degree; ++k)
+    e.lift.push_back(2.0 * power_of_j(k) * lift[static_cast<std::size_t>(k)]);
+}
+
 }  // namespace
 
 double tube_factor(double q) noexcept {
@@ -38,8 +62,6 @@ Complex tube_factor(Complex q) noexcept {
 std::vector<Element> prepare(const moment::Currents& currents) {
   std::vector<Element> elements;
   elements.reserve(currents.size());
-  constexpr std::array<Complex, 4> kPowersOfJ = {Complex(1, 0), Complex(0, 1), Complex(-1, 0),
-                                                 Complex(0, -1)};
   for (const moment::ElementCurrent& c : currents) {
     const int degree = static_cast<int>(c.coefficients.size()) - 1;
     const double length = (c.end - c.start).norm();
@@ -60,20 +82,13 @@ std::vector<Element> prepare(const moment::Currents& currents) {
               std::min(c.start.z(), c.end.z()),
               degree,
               {},
+              {},
               {}};
     e.weights.resize(static_cast<std::size_t>(degree) + 1);
     for (int n = 0; n <= degree; ++n) {
-      e.weights[static_cast<std::size_t>(n)] =
-          length * kPowersOfJ[static_cast<std::size_t>(n % 4)] * c.coefficients[n];
+      e.weights[static_cast<std::size_t>(n)] = length * power_of_j(n) * c.coefficients[n];
     }
-    // P_n' = sum of (2k+1) P_k over k = n-1, n-3, ...; d/ds = (2/length) d/dxi.
-    e.charge.resize(static_cast<std::size_t>(degree));
-    for (int k = 0; k < degree; ++k) {
-      Complex slope = 0.0;
-      for (int n = k + 1; n <= degree; n += 2) slope += c.coefficients[n];
-      e.charge[static_cast<std::size_t>(k)] =
-          2.0 * (2.0 * k + 1.0) * kPowersOfJ[static_cast<std::size_t>(k % 4)] * slope;
-    }
+    set_charge(e, c.coefficients);
     elements.push_back(std::move(e));
   }
   return elements;
@@ -102,12 +117,13 @@ SpectrumPair spectrum_pair(const Element& e, double kx, double ky, Complex g, do
   const Complex x = kx * e.half.x() + ky * e.half.y() + Complex(0.0, 1.0) * g * e.half.z();
   std::array<Complex, kMaxDegree + 1> bessel;
   spherical_bessel(x, wave(e.end), wave(e.start), wave(e.middle), e.degree, bessel.data());
-  SpectrumPair sum{0.0, 0.0};
+  SpectrumPair sum{0.0, 0.0, 0.0};
   for (std::size_t n = 0; n < e.weights.size(); ++n) sum.current += e.weights[n] * bessel[n];
   for (std::size_t n = 0; n < e.charge.size(); ++n) sum.slope += e.charge[n] * bessel[n];
+  for (std::size_t n = 0; n < e.lift.size(); ++n) sum.lift += e.lift[n] * bessel[n];
   const Complex along = 2.0 * x / e.length;
   const Complex tube = tube_factor(e.radius * e.radius * (k0 * k0 - along * along));
-  return {tube * sum.current, tube * sum.slope};
+  return {tube * sum.current, tube * sum.slope, tube * sum.lift};
 }
 
 std::vector<EndCharge> end_charges(const moment::Currents& currents) {

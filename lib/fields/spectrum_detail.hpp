@@ -25,12 +25,14 @@ struct Element {
   std::vector<Complex>
       weights;                  ///< length j^n coefficients[n]: times j_n(k.half) they give the integral of I
   std::vector<Complex> charge;  ///< the same for dI/ds; one shorter, empty for degree 0
+  std::vector<Complex> lift;    ///< the same for z dI/ds; empty for degree 0
 };
 
 /// Spectrum of an element's current and of its dI/ds (ends not counted).
 struct SpectrumPair {
   Complex current;
   Complex slope;
+  Complex lift;  ///< of z dI/ds
 };
 
 /// Current that leaves the structure at a point, A: where the currents of the elements that end there do not
