@@ -20,6 +20,8 @@ function(feldspar_module name)
     PUBLIC FILE_SET HEADERS BASE_DIRS ${PROJECT_SOURCE_DIR}/lib FILES ${M_HEADERS}
     PRIVATE ${M_SOURCES})
   target_compile_features(feldspar_${name} PUBLIC cxx_std_20)
+  # Threads run over frequencies and cases, never inside one matrix product.
+  target_compile_definitions(feldspar_${name} PUBLIC EIGEN_DONT_PARALLELIZE)
   list(TRANSFORM M_DEPS PREPEND feldspar::)
   target_link_libraries(feldspar_${name}
     PUBLIC ${M_DEPS} Eigen3::Eigen fmt::fmt

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "core/constants.hpp"
+#include "kernel/sincos.hpp"
 
 namespace feldspar::kernel {
 
@@ -18,8 +19,11 @@ Complex dynamic_part(double r, Complex k) noexcept {
     const Complex series = 1.0 + x / 2.0 * (1.0 + x / 3.0 * (1.0 + x / 4.0 * (1.0 + x / 5.0 * (1.0 + x / 6.0))));
     return Complex{k.imag(), -k.real()} * series;
   }
-  const double size = std::exp(x.real());
-  return Complex{size * std::cos(x.imag()) - 1.0, size * std::sin(x.imag())} / r;
+  const double size = x.real() == 0.0 ? 1.0 : std::exp(x.real());
+  double sine = 0.0;
+  double cosine = 0.0;
+  sincos(x.imag(), sine, cosine);
+  return Complex{size * cosine - 1.0, size * sine} * (1.0 / r);
 }
 
 /// sin^2(phi/2) at the six midpoints of (0, pi).

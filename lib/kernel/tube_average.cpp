@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "core/constants.hpp"
+#include "kernel/sincos.hpp"
 
 namespace feldspar::kernel {
 
@@ -33,8 +34,11 @@ std::complex<double> ring_sum(const Eigen::Vector3d& d, const std::array<Eigen::
     const Eigen::Vector3d from = d + m;
     for (const Eigen::Vector3d& n : ring_n) {
       const double r = (from - n).norm();
-      re += std::cos(k * r) / r;
-      im -= std::sin(k * r) / r;
+      double sine = 0.0;
+      double cosine = 0.0;
+      sincos(k * r, sine, cosine);
+      re += cosine / r;
+      im -= sine / r;
     }
   }
   constexpr double kShare = 1.0 / static_cast<double>(Count * Count);
@@ -44,18 +48,27 @@ std::complex<double> ring_sum(const Eigen::Vector3d& d, const std::array<Eigen::
 }  // namespace
 
 TubeKernel::TubeKernel(const Eigen::Vector3d& tangent_m, double radius_m, const Eigen::Vector3d& tangent_n,
-                       double radius_n, double k)
+                       double radius_n, double k, double least_distance)
     : tangent_m_(tangent_m),
       tangent_n_(tangent_n),
       quarter_m_(0.25 * radius_m * radius_m),
       quarter_n_(0.25 * radius_n * radius_n),
       near_squared_(36.0 * (radius_m + radius_n) * (radius_m + radius_n)),
       touching_squared_(4.0 * (radius_m + radius_n) * (radius_m + radius_n)),
-      k_(k),
-      near_m_(ring<kNear>(tangent_m, tangent_n, radius_m)),
-      near_n_(ring<kNear>(tangent_n, tangent_m, radius_n)),
-      touching_m_(ring<kTouching>(tangent_m, tangent_n, radius_m)),
-      touching_n_(ring<kTouching>(tangent_n, tangent_m, radius_n)) {}
+      k_(k) {
+  if (least_distance * least_distance < near_squared_) {
+    near_m_ = ring<kNear>(tangent_m, tangent_n, radius_m);
+    near_n_ = ring<kNear>(tangent_n, tangent_m, radius_n);
+  } else {
+    near_squared_ = 0.0;
+  }
+  if (least_distance * least_distance < touching_squared_) {
+    touching_m_ = ring<kTouching>(tangent_m, tangent_n, radius_m);
+    touching_n_ = ring<kTouching>(tangent_n, tangent_m, radius_n);
+  } else {
+    touching_squared_ = 0.0;
+  }
+}
 
 std::complex<double> TubeKernel::operator()(const Eigen::Vector3d& d) const noexcept {
   const double square = d.squaredNorm();
@@ -67,7 +80,10 @@ std::complex<double> TubeKernel::operator()(const Eigen::Vector3d& d) const noex
   const double cn = d.dot(tangent_n_);
   const double q2 = q * q;
   const double correction = (quarter_m_ * (3.0 * cm * cm * q2 - 1.0) + quarter_n_ * (3.0 * cn * cn * q2 - 1.0)) * q2;
-  return {(std::cos(k_ * r) - correction) * q, -std::sin(k_ * r) * q};
+  double sine = 0.0;
+  double cosine = 0.0;
+  sincos(k_ * r, sine, cosine);
+  return {(cosine - correction) * q, -sine * q};
 }
 
 }  // namespace feldspar::kernel

@@ -17,8 +17,9 @@ namespace feldspar::kernel {
 class TubeKernel {
  public:
   /// @param tangent_m, tangent_n unit vectors @param radius_m, radius_n [m] @param k real wavenumber [rad/m]
+  /// @param least_distance a lower bound of |d| in every call [m]; saves the rings where they are not needed
   TubeKernel(const Eigen::Vector3d& tangent_m, double radius_m, const Eigen::Vector3d& tangent_n, double radius_n,
-             double k);
+             double k, double least_distance = 0.0);
 
   /// @param d from the point on n's axis to the point on m's axis [m]; |d| > 0 @return 1/m
   [[nodiscard]] std::complex<double> operator()(const Eigen::Vector3d& d) const noexcept;

@@ -107,7 +107,8 @@ class Filler {
       const bool coaxial = offset < 1e-9 * (m.length + n.length) + 1e-3 * std::min(m.radius, n.radius);
       sample_parallel(pair, m, n, coaxial, offset);
       values_.resize(samples_.size());
-      const kernel::TubeKernel tubes(m.tangent, m.radius, n.tangent, n.radius, k_);
+      const kernel::TubeKernel tubes(m.tangent, m.radius, n.tangent, n.radius, k_,
+                                     kernel::segment_distance(m.start, m.end, n.start, n.end));
       const Vec3 across = m.tangent.unitOrthogonal() * offset;
       for (std::size_t i = 0; i < samples_.size(); ++i)
         values_[i] = coaxial ? kernel::ring_average(samples_[i].u, m.radius, n.radius, k_)
@@ -118,7 +119,8 @@ class Filler {
       const double soft = joined(m, n) ? softening(m, n) : 0.0;
       direct_.setZero(m.order + 1, n.order + 1);
       kernel::skew_cells({m.start, m.end, n.start, n.end, soft, m.order, n.order, k_}, tolerance_, cells_);
-      const kernel::TubeKernel tubes(m.tangent, m.radius, n.tangent, n.radius, k_);
+      const kernel::TubeKernel tubes(m.tangent, m.radius, n.tangent, n.radius, k_,
+                                     kernel::segment_distance(m.start, m.end, n.start, n.end));
       for (const kernel::Cell& cell : cells_) {
         prepare_cell(cell, m, n);
         values_.resize(points_m_.size() * points_n_.size());
@@ -171,7 +173,8 @@ class Filler {
       }
       look_up(count);
     }
-    const kernel::TubeKernel tubes(m.tangent, m.radius, n.tangent, n.radius, k_);
+    const kernel::TubeKernel tubes(m.tangent, m.radius, n.tangent, n.radius, k_,
+                                     kernel::segment_distance(m.start, m.end, n.start, n.end));
     const Vec3 across = m.tangent.unitOrthogonal() * offset;
     for (std::size_t i = 0; i < count; ++i) {
       const double u = samples_[i].u;
@@ -194,7 +197,8 @@ class Filler {
   void reflected_skew(const Frame& m, const Frame& n) {
     const double soft = joined_at_ground(m, n) ? softening(m, n) : 0.0;
     kernel::skew_cells({m.start, m.end, n.start, n.end, soft, m.order, n.order, k_}, tolerance_, cells_);
-    const kernel::TubeKernel tubes(m.tangent, m.radius, n.tangent, n.radius, k_);
+    const kernel::TubeKernel tubes(m.tangent, m.radius, n.tangent, n.radius, k_,
+                                     kernel::segment_distance(m.start, m.end, n.start, n.end));
     const double vertical = -m.tangent.z() * n.tangent.z();
     const double level = m.tangent.x() * n.tangent.x() + m.tangent.y() * n.tangent.y();
     for (const kernel::Cell& cell : cells_) {
