@@ -10,11 +10,11 @@
 /// A rig as plain numbers: what an engine needs to know, nothing computed.
 namespace feldspar::model {
 
-/// Value of a parameter in this instance; `key` ends in its unit ("mast_height_m"), for output.
+/// Value of a parameter in this instance, for output; `key` ends in its unit ("mast_height_m").
 struct ParameterValue {
   std::string name;
   std::string key;
-  double value = 0.0;  ///< SI
+  double value = 0.0;  ///< in the unit of `key`: SI, angles in degrees
 };
 
 enum class Mode { voice, telegraphy, digital };
