@@ -5,6 +5,7 @@
 
 #include "core/error.hpp"
 #include "fields/fresnel_detail.hpp"
+#include "fields/rotation_detail.hpp"
 #include "fields/spectrum_detail.hpp"
 
 namespace feldspar::fields {
@@ -19,6 +20,7 @@ struct Pattern::Impl {
   double k0 = 0.0;
   double horizontal = 0.0;
   double vertical = 0.0;
+  int rotation = 1;
 };
 
 double intensity(const FarField& field) noexcept {
@@ -40,6 +42,7 @@ Pattern::Pattern(const moment::Currents& currents, const media::Ground& ground, 
     high = high.cwiseMax(e.start).cwiseMax(e.end);
   }
   if (m.elements.empty()) return;
+  m.rotation = detail::rotation_order(currents);
   if (m.kind != media::GroundKind::free_space && low.z() < 0.0) {
     throw core::Error(core::ErrorKind::usage, "the far field knows currents above the ground only (z >= 0)");
   }
@@ -108,6 +111,9 @@ double Pattern::horizontal_extent() const noexcept {
 }
 double Pattern::vertical_extent() const noexcept {
   return impl_->vertical;
+}
+int Pattern::rotation_order() const noexcept {
+  return impl_->rotation;
 }
 
 }  // namespace feldspar::fields

@@ -60,6 +60,8 @@ class Pattern {
   /// half height), times the wavenumber: what sets how fast the pattern can vary with direction. rad
   [[nodiscard]] double horizontal_extent() const noexcept;
   [[nodiscard]] double vertical_extent() const noexcept;
+  /// How many times the pattern repeats over azimuth (n equal radials round the z axis: n).
+  [[nodiscard]] int rotation_order() const noexcept;
 
  private:
   struct Impl;

@@ -74,8 +74,14 @@ class Climber {
   double lowest_;
 };
 
+/// Grid points over the sector after which the pattern repeats.
 int azimuth_count(const Pattern& pattern) {
-  return 12 + 2 * static_cast<int>(std::ceil(2.0 * pattern.horizontal_extent()));
+  const int all_round = 12 + 2 * static_cast<int>(std::ceil(2.0 * pattern.horizontal_extent()));
+  return std::max(1, all_round / pattern.rotation_order());
+}
+
+double sector(const Pattern& pattern) {
+  return 2.0 * kPi / pattern.rotation_order();
 }
 
 /// Smallest and largest intensity over azimuth at one elevation, by a grid fine enough for the extent.
@@ -84,7 +90,7 @@ std::pair<Spot, Spot> range_over_azimuth(const Climber& climber, const Pattern& 
   Spot least{elevation, 0.0, std::numeric_limits<double>::infinity()};
   Spot most{elevation, 0.0, -1.0};
   for (int i = 0; i < count; ++i) {
-    const double azimuth = 2.0 * kPi * i / count;
+    const double azimuth = sector(pattern) * i / count;
     const double v = climber.value(elevation, azimuth);
     if (v < least.value) least = {elevation, azimuth, v};
     if (v > most.value) most = {elevation, azimuth, v};
@@ -119,7 +125,7 @@ std::optional<GainMaximum> maximum_gain(const Pattern& pattern, core::Power acce
   const int rows = (free_space ? 2 : 1) * (9 + static_cast<int>(std::ceil(2.0 * extent)));
   const int columns = azimuth_count(pattern);
   const double row_step = (0.5 * kPi - lowest) / rows;
-  const double column_step = 2.0 * kPi / columns;
+  const double column_step = sector(pattern) / columns;
   std::vector<Spot> spots;
   for (int row = 0; row <= rows; ++row) {
     const double elevation = lowest + row * row_step;

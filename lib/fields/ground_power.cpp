@@ -7,6 +7,7 @@
 #include "core/error.hpp"
 #include "fields/power.hpp"
 #include "fields/quasi_static_detail.hpp"
+#include "fields/rotation_detail.hpp"
 #include "fields/sources_detail.hpp"
 #include "math/quadrature.hpp"
 
@@ -32,7 +33,8 @@ class Flux {
         n2_(media::complex_permittivity(ground, f)),
         omega_mu_(k0_ * core::kVacuumImpedance),
         omega_eps_(k0_ / core::kVacuumImpedance),
-        log_error_(-std::log(relative_error)) {
+        log_error_(-std::log(relative_error)),
+        rotation_(detail::rotation_order(currents)) {
     double lowest = currents.front().start.z();
     for (const moment::ElementCurrent& e : currents) {
       lowest = std::min({lowest, e.start.z(), e.end.z()});
@@ -62,7 +64,7 @@ class Flux {
 
   [[nodiscard]] double power() const {
     double sum = (propagating() + decaying()) / (8.0 * kPi * kPi);
-    if (uses_form_) sum += detail::quasi_static_power(low_, low_charges_, form_);
+    if (uses_form_) sum += detail::quasi_static_power(low_, low_charges_, form_, rotation_);
     return sum;
   }
 
@@ -91,10 +93,10 @@ class Flux {
 
   template <class F>
   [[nodiscard]] double over_azimuth(double lambda, double separation, F&& f) const {
-    const int count = azimuths(lambda, separation);
+    const int count = (azimuths(lambda, separation) + rotation_ - 1) / rotation_;
     double sum = 0.0;
     for (int i = 0; i < count; ++i) {
-      const double azimuth = 2.0 * kPi * (i + 0.5) / count;
+      const double azimuth = 2.0 * kPi * (i + 0.5) / (count * rotation_);
       sum += f(std::cos(azimuth), std::sin(azimuth));
     }
     return sum * 2.0 * kPi / count;
@@ -208,6 +210,7 @@ class Flux {
   double omega_mu_;
   double omega_eps_;
   double log_error_;
+  int rotation_;  ///< the density repeats over azimuth that many times
   double highest_ = 0.0;
   double end_ = 0.0;  ///< the integral's upper end in u0
   bool uses_form_ = false;

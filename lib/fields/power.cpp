@@ -64,16 +64,19 @@ double sky_power(const Pattern& pattern) {
     for (double s = turn; s < 0.5; s *= 2.5) edges.push_back(s);
   }
   edges.push_back(1.0);
+  const int repeats = pattern.rotation_order();
   const double horizontal = pattern.horizontal_extent();
   const double oscillation = 2.0 * (horizontal + pattern.vertical_extent());
   return refine_until_steady(
       [&](double refinement) {
         return over_panels(edges, oscillation, refinement, [&](double s) {
           const double elevation = std::asin(s);
-          const int count = trapezoid_points(2.0 * horizontal * std::cos(elevation), refinement);
+          const int all_round = trapezoid_points(2.0 * horizontal * std::cos(elevation), refinement);
+          const int count = (all_round + repeats - 1) / repeats;
           double ring = 0.0;
           for (int i = 0; i < count; ++i) {
-            ring += intensity(pattern.at({core::Angle{elevation}, core::Angle{2.0 * kPi * i / count}}));
+            ring += intensity(
+                pattern.at({core::Angle{elevation}, core::Angle{2.0 * kPi * i / (count * repeats)}}));
           }
           return 2.0 * kPi * ring / count;
         });

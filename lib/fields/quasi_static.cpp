@@ -65,16 +65,37 @@ class Sum {
     }
   }
 
-  double run() {
+  double run(int rotation) {
     const int count = static_cast<int>(pieces_.size());  // the roots; recursion appends children behind them
     double sum = 0.0;
+    if (rotation == 1) {
+      for (int a = 0; a < count; ++a) {
+        for (int b = a; b < count; ++b) sum += (a == b ? 1.0 : 2.0) * pair(a, b);
+      }
+      return sum / (4.0 * core::kPi);
+    }
+    // Of the copies round the axis those in the first sector stand for all.
     for (int a = 0; a < count; ++a) {
-      for (int b = a; b < count; ++b) sum += (a == b ? 1.0 : 2.0) * pair(a, b);
+      const Vec3 middle = 0.5 * (piece(a).start + piece(a).end);
+      double share = 1.0;
+      if (middle.head<2>().norm() > 1e-9 * (1.0 + std::abs(middle.z()))) {
+        if (!in_first_sector(middle, rotation)) continue;
+        share = rotation;
+      }
+      for (int b = 0; b < count; ++b) sum += share * pair(a, b);
     }
     return sum / (4.0 * core::kPi);
   }
 
  private:
+  // The sector's edge is laid where no element's middle can be expected.
+  static bool in_first_sector(const Vec3& p, int rotation) {
+    constexpr double kEdge = 0.1234567;
+    const double turns = (std::atan2(p.y(), p.x()) / (2.0 * core::kPi)) * rotation + kEdge;
+    const double folded = turns - rotation * std::floor(turns / rotation);
+    return folded < 1.0;
+  }
+
   int add_piece(int element, double from, double to) {
     const moment::ElementCurrent& e = currents_[static_cast<std::size_t>(element)];
     const int degree = static_cast<int>(e.coefficients.size()) - 1;
@@ -194,8 +215,8 @@ double quasi_static_q1(double lambda, double b) noexcept {
 }
 
 double quasi_static_power(const moment::Currents& currents, std::span<const EndCharge> charges,
-                          const QuasiStatic& form) {
-  return Sum(currents, charges, form).run();
+                          const QuasiStatic& form, int rotation) {
+  return Sum(currents, charges, form).run(rotation);
 }
 
 }  // namespace feldspar::fields::detail

@@ -30,8 +30,10 @@ struct QuasiStatic {
 /// That density integrated over lambda from 0 to infinity and all azimuths, / 8 pi^2, W: double integrals of
 /// charge and current with their images over closed-form kernels. Gauss rules on pieces no longer than their
 /// distance to the image; about 1e-7.
-/// @param currents  above z = 0; @param charges  their end charges
+/// @param currents  above z = 0
+/// @param charges   their end charges
+/// @param rotation  rotation_order() of them
 [[nodiscard]] double quasi_static_power(const moment::Currents& currents, std::span<const EndCharge> charges,
-                                        const QuasiStatic& form);
+                                        const QuasiStatic& form, int rotation);
 
 }  // namespace feldspar::fields::detail
