@@ -3,7 +3,9 @@
 #include <doctest/doctest.h>
 
 #include <cmath>
+#include <fstream>
 #include <numbers>
+#include <sstream>
 
 #include "media/materials.hpp"
 #include "model_text.hpp"
@@ -328,4 +330,20 @@ TEST_CASE("instantiate: the same file may be used many times and from copies") {
   const model::Family copy = family;
   CHECK(copy.instantiate({{"mast_height", "10 m"}}).parameters[0].value == 10.0);
   CHECK(family.instantiate().parameters[0].value == 8.0);
+}
+
+TEST_CASE("instantiate: the example of docs/model-files.md is a model") {
+  std::ifstream stream(FELDSPAR_SOURCE_DIR "/docs/model-files.md");
+  std::ostringstream page;
+  page << stream.rdbuf();
+  const std::string text = page.str();
+  const std::string open = "```toml\n";
+  const std::size_t from = text.find(open);
+  REQUIRE(from != std::string::npos);
+  const std::string example =
+      text.substr(from + open.size(), text.find("```", from + open.size()) - from - open.size());
+  const model::Model model = make(example);
+  CHECK(model.structure.wires.size() == 2);
+  CHECK(model.structure.inserts.size() == 1);
+  CHECK(model.feed.parts.size() == 2);
 }
