@@ -22,6 +22,11 @@ namespace {
 using model::Entry;
 using model::Node;
 
+// What a person writes stays far below; together they bound the memory that a text of kLargestFile can ask
+// for.
+constexpr std::size_t kMostValues = 200000;
+constexpr std::size_t kLongestKey = 400;  // with everything above it: "wires.slope.path.2.3"
+
 core::Place place_of(const toml::source_region& source, const std::string& file, std::string key) {
   return {file, static_cast<int>(source.begin.line), static_cast<int>(source.begin.column), std::move(key)};
 }
@@ -50,9 +55,13 @@ class Converter {
     }
   }
 
-  [[nodiscard]] Node convert(const toml::node& source, const std::string& key) const {
+  [[nodiscard]] Node convert(const toml::node& source, const std::string& key) {
     Node node;
-    node.place = place_of(source.source(), file_, key);
+    node.place = place_of(source.source(), file_, key.substr(0, kLongestKey));
+    if (key.size() > kLongestKey)
+      refuse("expected shorter keys or fewer tables inside one another", node.place);
+    if (++values_ > kMostValues)
+      refuse(fmt::format("expected at most {} values, found more", kMostValues), node.place);
     if (const auto* table = source.as_table()) {
       node.value = entries(*table, key);
     } else if (const auto* array = source.as_array()) {
@@ -67,22 +76,24 @@ class Converter {
     } else if (const auto* flag = source.as_boolean()) {
       node.value = flag->get();
     } else {
-      throw core::Error(core::ErrorKind::model,
-                        "expected a text, number, list or table, found a date or time; put it in quotes",
-                        node.place);
+      refuse("expected a text, number, list or table, found a date or time; put it in quotes", node.place);
     }
     return node;
   }
 
  private:
-  [[nodiscard]] model::Table entries(const toml::table& table, const std::string& key) const {
+  [[noreturn]] static void refuse(const std::string& message, const core::Place& place) {
+    throw core::Error(core::ErrorKind::model, message, place);
+  }
+
+  [[nodiscard]] model::Table entries(const toml::table& table, const std::string& key) {
     model::Table list;
     for (const auto& [name, value] : table) {
       Entry entry;
       entry.key = std::string(name.str());
       const std::string full = key.empty() ? entry.key : key + "." + entry.key;
-      entry.place = place_of(name.source(), file_, full);
       entry.node = convert(value, full);
+      entry.place = place_of(name.source(), file_, full);
       list.push_back(std::move(entry));
     }
     // toml++ sorts by name; people expect the order they wrote
@@ -92,7 +103,7 @@ class Converter {
     return list;
   }
 
-  [[nodiscard]] model::Array elements(const toml::array& array, const std::string& key) const {
+  [[nodiscard]] model::Array elements(const toml::array& array, const std::string& key) {
     model::Array list;
     for (const toml::node& value : array) {
       std::string segment = fmt::to_string(list.size() + 1);
@@ -100,13 +111,14 @@ class Converter {
         if (const auto name = (*table)["name"].value<std::string>();
             name && !name->empty() && name->size() <= 60)
           segment = *name;
-      list.push_back(convert(value, key + "." + segment));
+      list.push_back(convert(value, fmt::format("{}.{}", key, segment)));
     }
     return list;
   }
 
   std::string file_;
   std::vector<std::string_view> lines_;
+  std::size_t values_ = 0;
 };
 
 }  // namespace

@@ -14,7 +14,7 @@ namespace {
 std::string likely_meaning(double number, const Kind& kind) {
   for (const std::string_view name : kind.likely) {
     if (name.empty()) break;
-    const std::string text = fmt::format("{:.10g} {}", number, name);
+    std::string text = fmt::format("{:.10g} {}", number, name);
     const double value = std::abs(evaluate(text, {}).value.si);
     if (value >= kind.bare_smallest && value <= kind.bare_largest) return text;
   }

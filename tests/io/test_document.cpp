@@ -76,6 +76,13 @@ TEST_CASE("parse_document: hostile texts end in an error, not in a crash") {
   std::string inline_tables;
   for (int i = 0; i < 100000; ++i) inline_tables += "{a=";
   CHECK(error_of("a = " + inline_tables).kind() == core::ErrorKind::model);
+  CHECK(error_of(std::string(5000, 'k') + " = 1").message().find("shorter keys") != std::string::npos);
+  std::string long_header = "[" + std::string(500000, 'k') + "]\n";
+  for (int i = 0; i < 50000; ++i) long_header += "a" + std::to_string(i) + "=1\n";
+  CHECK(error_of(long_header).message().find("shorter keys") != std::string::npos);
+  std::string many = "a = [";
+  for (int i = 0; i < 300000; ++i) many += "0,";
+  CHECK(error_of(many + "]").message().find("at most 200000 values") != std::string::npos);
   CHECK(error_of(std::string(io::kLargestFile + 1, '#')).message().find("at most 1048576 bytes") !=
         std::string::npos);
 }
