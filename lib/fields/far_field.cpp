@@ -4,14 +4,24 @@
 #include <cmath>
 
 #include "core/error.hpp"
-#include "fields/fresnel_detail.hpp"
 #include "fields/rotation_detail.hpp"
 #include "fields/spectrum_detail.hpp"
+#include "media/fresnel.hpp"
 
 namespace feldspar::fields {
 
 using detail::Complex;
 using detail::Vec3;
+
+namespace {
+
+media::FresnelCoefficients reflect(media::GroundKind kind, Complex n2, double sine) noexcept {
+  if (kind == media::GroundKind::perfect) return {1.0, -1.0};
+  if (kind == media::GroundKind::free_space || n2 == 1.0) return {0.0, 0.0};  // a soil like air
+  return media::kernel::fresnel(n2, sine);
+}
+
+}  // namespace
 
 struct Pattern::Impl {
   std::vector<detail::Element> elements;
@@ -71,7 +81,7 @@ FarField Pattern::at(Direction d) const {
   const Vec3 k_mirrored(k.x(), k.y(), -k.z());
   Complex theta = 0.0;
   Complex phi = 0.0;
-  const auto reflection = detail::fresnel(m.kind, m.permittivity, sin_elevation);
+  const media::FresnelCoefficients reflection = reflect(m.kind, m.permittivity, sin_elevation);
   for (const detail::Element& e : m.elements) {
     const double along = c * e.tangent.x() + s * e.tangent.y();
     const double across = c * e.tangent.y() - s * e.tangent.x();

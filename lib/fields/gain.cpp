@@ -59,7 +59,8 @@ class Climber {
     };
     const Spot less = at(-1.0);
     const Spot more = at(1.0);
-    if (less.value > best.value || more.value > best.value) {
+    const double clearly = best.value * (1.0 + 1e-13);  // rounding is not a slope
+    if (less.value > clearly || more.value > clearly) {
       best = less.value > more.value ? less : more;
       return true;
     }

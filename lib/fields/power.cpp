@@ -86,7 +86,7 @@ double sky_power(const Pattern& pattern) {
 
 double lower_hemisphere_power(const moment::Currents& currents, const media::Ground& ground,
                               core::Frequency f) {
-  if (ground.kind != media::GroundKind::real || ground.conductivity != 0.0) {
+  if (ground.kind != media::GroundKind::real || media::complex_permittivity(ground, f).imag() != 0.0) {
     throw core::Error(core::ErrorKind::usage,
                       "only a soil without conductivity carries power away downwards");
   }

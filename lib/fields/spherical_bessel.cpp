@@ -45,7 +45,7 @@ void spherical_bessel(double x, int degree, double* out) noexcept {
   if (size > degree + 1.0) {
     upwards(x, j0, std::cos(x), degree, out);
   } else {
-    const int top = degree + 6 + static_cast<int>(size);
+    const int top = degree + 8 + static_cast<int>(1.5 * size);
     by_ratios(x, j0, size > 1.0 ? std::cos(x) : 1.0, top, degree, out);
   }
 }
