@@ -2,6 +2,8 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
+#include <cmath>
 #include <variant>
 
 namespace feldspar::report {
@@ -23,6 +25,39 @@ std::string describe(const circuit::Line& part) {
   if (!part.type.empty()) return fmt::format("Line: {:.4g} m of {}.", part.length, part.type);
   return fmt::format("Line: {:.4g} m, {:.4g} ohm, velocity factor {:.3g} (as given).", part.length, part.z0,
                      part.velocity_factor);
+}
+
+/// A value whose key ends in a unit, with the prefix that suits it: (4e-5, "_h") -> "40 uH".
+std::string with_unit(double value, const std::string& suffix) {
+  struct Unit {
+    const char* suffix;
+    const char* symbol;
+    bool large_prefixes;  // 12 m is not 0.012 km
+  };
+  constexpr Unit kUnits[] = {{"_m", "m", false},        {"_hz", "Hz", true},   {"_h", "H", true},
+                             {"_f", "F", true},         {"_ohm", "ohm", true}, {"_w", "W", true},
+                             {"_s_per_m", "S/m", false}};
+  struct Prefix {
+    double factor;
+    const char* symbol;
+  };
+  constexpr Prefix kPrefixes[] = {{1e6, "M"},  {1e3, "k"},  {1.0, ""},   {1e-3, "m"},
+                                  {1e-6, "u"}, {1e-9, "n"}, {1e-12, "p"}};
+  for (const Unit& unit : kUnits) {
+    if (suffix != unit.suffix) continue;
+    for (const Prefix& prefix : kPrefixes) {
+      if (prefix.factor > 1.0 && !unit.large_prefixes) continue;
+      const double least =
+          prefix.factor == 1.0 && !unit.large_prefixes ? 0.1 : prefix.factor;  // 0.5 m, yet 20 mm
+      if (std::abs(value) >= least * (1.0 - 1e-12)) {
+        return fmt::format("{:.6g} {}{}", value / prefix.factor, prefix.symbol, unit.symbol);
+      }
+    }
+    return fmt::format("{:.6g} {}", value, unit.symbol);
+  }
+  std::string text = fmt::format("{:.6g}{}", value, suffix);  // "45_deg"
+  std::replace(text.begin(), text.end(), '_', ' ');
+  return text;
 }
 
 }  // namespace
@@ -48,9 +83,8 @@ std::string describe_ground(const media::Ground& ground) {
 std::string describe_parameters(const model::Model& model) {
   std::string text;
   for (const model::ParameterValue& parameter : model.parameters) {
-    std::string unit = parameter.key.substr(parameter.name.size());  // "_m", "_hz" or nothing
-    if (!unit.empty()) unit.front() = ' ';
-    text += fmt::format("{}{} {:.6g}{}", text.empty() ? "" : ", ", parameter.name, parameter.value, unit);
+    text += fmt::format("{}{} {}", text.empty() ? "" : ", ", parameter.name,
+                        with_unit(parameter.value, parameter.key.substr(parameter.name.size())));
   }
   return text;
 }
@@ -74,8 +108,9 @@ std::vector<std::string> describe_assumptions(const model::Model& model) {
 }
 
 std::string caution() {
-  return "Caution: exposure is not computed; wire ends carry high voltage; keep everything clear\n"
-         "of power lines, also if it falls. Local codes decide. Read docs/safety.md first.\n";
+  return "Caution: exposure is not computed; wire ends carry high voltage; keep everything\n"
+         "clear of power lines, also when it falls. Local codes and licensed practice\n"
+         "decide. Read docs/safety.md before you put anything up.\n";
 }
 
 }  // namespace feldspar::report

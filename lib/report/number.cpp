@@ -35,6 +35,26 @@ std::string format_swr(double swr, double impedance_error_relative) {
   return format_number(swr, digit_unit(0.5 * impedance_error_relative * (swr * swr + 1.0), finest));
 }
 
+std::string format_gain(double gain_dbi, double power_error_relative) {
+  constexpr double kNull = -40.0;
+  constexpr double kDbPerRelative = 4.342944819;  // 10 / ln 10
+  if (gain_dbi < kNull) return "<-40";
+  return format_signed(gain_dbi, digit_unit(kDbPerRelative * power_error_relative, 0.1));
+}
+
+double share_error(double share, double relative) {
+  const double inside = std::clamp(share, 0.0, 1.0);  // extra line loss may be negative
+  return relative * inside * (1.0 - inside);
+}
+
+std::string format_error(double relative) {
+  constexpr double kLeast = 0.1;
+  if (!std::isfinite(relative)) return "unknown";
+  if (100.0 * relative < kLeast) return "below 0.1 %";
+  const double percent = 100.0 * relative;
+  return format_number(percent, std::pow(10.0, std::floor(std::log10(percent)))) + " %";
+}
+
 std::string format_percent(double fraction, double error) {
   const double percent = 100.0 * fraction;
   const double finest = std::abs(percent) < 9.95 ? 0.1 : 1.0;
@@ -48,17 +68,44 @@ std::string format_frequency(double frequency) {
   return text + " MHz";
 }
 
-std::string format_length(double length) {
+std::string format_bearing(double degrees) {
+  const double rounded = std::round(degrees);
+  return fmt::format("{:.0f}", rounded - 360.0 * std::floor(rounded / 360.0));
+}
+
+namespace {
+
+struct FeetAndInches {
+  double feet = 0.0;
+  double inches = 0.0;
+};
+
+FeetAndInches feet_and_inches(double length) {
   constexpr double kInch = 0.0254;
   const double inches = std::round(length / kInch);
   const double feet = std::floor(inches / 12.0);
-  const double rest = inches - 12.0 * feet;
-  const std::string metres =
-      length < 0.0995 ? fmt::format("{:.3g} mm", length * 1e3) : fmt::format("{:.2f} m", length);
-  if (inches < 1.0) return metres;
-  if (feet == 0.0) return fmt::format("{} ({:.0f} in)", metres, rest);
-  if (rest == 0.0) return fmt::format("{} ({:.0f} ft)", metres, feet);
-  return fmt::format("{} ({:.0f} ft {:.0f} in)", metres, feet, rest);
+  return {feet, inches - 12.0 * feet};
+}
+
+std::string metres(double length) {
+  return length < 0.0995 ? fmt::format("{:.3g} mm", length * 1e3) : fmt::format("{:.2f} m", length);
+}
+
+}  // namespace
+
+std::string format_length(double length) {
+  const auto [feet, inches] = feet_and_inches(length);
+  if (feet == 0.0 && inches == 0.0) return metres(length);
+  if (feet == 0.0) return fmt::format("{} ({:.0f} in)", metres(length), inches);
+  if (inches == 0.0) return fmt::format("{} ({:.0f} ft)", metres(length), feet);
+  return fmt::format("{} ({:.0f} ft {:.0f} in)", metres(length), feet, inches);
+}
+
+std::string format_length_briefly(double length) {
+  const auto [feet, inches] = feet_and_inches(length);
+  if (feet == 0.0 && inches == 0.0) return metres(length);
+  if (feet == 0.0) return fmt::format("{} ({:.0f}\")", metres(length), inches);
+  return fmt::format("{} ({:.0f}'{:.0f}\")", metres(length), feet, inches);
 }
 
 }  // namespace feldspar::report

@@ -22,6 +22,17 @@ namespace feldspar::report {
 /// 10, none above; ">99" from there.
 [[nodiscard]] std::string format_swr(double swr, double impedance_error_relative);
 
+/// A gain in dB with its sign, to a tenth or as the relative error of its power allows; "<-40" in a null,
+/// which only an ideal antenna over an ideal lawn has.
+[[nodiscard]] std::string format_gain(double gain_dbi, double power_error_relative);
+
+/// Error of a share p of a sum, relative error e of its ratio to the rest: e p (1 - p) (derived). @param
+/// share any
+[[nodiscard]] double share_error(double share, double relative);
+
+/// An error estimate in percent, one digit: "0.3 %", "40 %"; "below 0.1 %".
+[[nodiscard]] std::string format_error(double relative);
+
 /// Percent of a fraction: no decimals from 10 %, one below ("9.3"), without the sign.
 /// @param error of the fraction
 [[nodiscard]] std::string format_percent(double fraction, double error);
@@ -29,7 +40,12 @@ namespace feldspar::report {
 /// "7.1 MHz": frequency in MHz without trailing zeros, to the hertz.
 [[nodiscard]] std::string format_frequency(double frequency);
 
+/// A true bearing in whole degrees, 0 to 359.
+[[nodiscard]] std::string format_bearing(double degrees);
+
 /// "5.20 m (17 ft 1 in)": where a tape measure is used. @param length m
 [[nodiscard]] std::string format_length(double length);
+/// The same for a table: "5.20 m (17'1\")".
+[[nodiscard]] std::string format_length_briefly(double length);
 
 }  // namespace feldspar::report

@@ -43,9 +43,7 @@ double power_error(const FrequencyResult& result) {
 }
 
 std::string gain_text(const std::optional<double>& gain, const FrequencyResult& result) {
-  if (!gain) return "-";
-  constexpr double kDbPerRelative = 4.342944819;  // 10 / ln 10
-  return format_signed(*gain, digit_unit(kDbPerRelative * power_error(result), 0.1));
+  return gain ? format_gain(*gain, power_error(result)) : "-";
 }
 
 std::string width_text(const BandRow& row) {
@@ -99,16 +97,15 @@ std::string verdict(const BandTable& table) {
 
 std::string radio_block(const BandTable& table, bool colour) {
   TextTable text({{"band", Align::left},
-                  {"feed point\nR ohm", Align::decimal},
-                  {"(middle)\nX ohm", Align::decimal},
+                  {"feed\nR ohm", Align::decimal},
+                  {"point\nX ohm", Align::decimal},
                   {"lower\nedge", Align::decimal},
                   {"\nmiddle", Align::decimal},
                   {"upper\nedge", Align::decimal},
                   {"lowest\nSWR", Align::decimal},
                   {"\nat MHz", Align::decimal},
                   {"below 2\nkHz", Align::right},
-                  {"\ntuner", Align::left}},
-                 1);
+                  {"\ntuner", Align::left}});
   for (const BandRow& row : table.bands) {
     const FrequencyResult& middle = row.at_middle;
     const std::complex<double> z = middle.ports.at(0).impedance;
@@ -160,7 +157,7 @@ std::string watts_block(const BandTable& table, bool colour) {
     const double error = power_error(middle);
     const double share = sky_share(middle);
     const auto percent = [error](double fraction) {
-      return format_percent(fraction, error * std::abs(fraction)) + " %";
+      return format_percent(fraction, share_error(fraction, error)) + " %";
     };
     const decision::BandAdvice advice = decision::advise(row);
     std::vector<std::string> losses;
@@ -171,7 +168,8 @@ std::string watts_block(const BandTable& table, bool colour) {
     text.add_row({{row.name, Colour::strong},
                   {format_swr(middle.swr_at_radio, middle.impedance_error_relative)},
                   {middle.radiation_efficiency ? percent(*middle.radiation_efficiency) : "-"},
-                  {format_number(middle.power.sky, digit_unit(error * middle.power.sky, finest))},
+                  {format_number(middle.power.sky,
+                                 digit_unit(middle.power.radio * share_error(share, error), finest))},
                   {percent(share), advice.low_swr_from_loss ? Colour::bad : Colour::none},
                   {losses.empty() ? "none" : names(losses)}});
   }
@@ -206,7 +204,7 @@ std::string signal_block(const BandTable& table, bool colour) {
         {row.name, Colour::strong},
         {gain_text(middle.gain_dbi, middle)},
         {middle.gain_elevation_deg ? format_number(*middle.gain_elevation_deg, 1.0) : "-"},
-        {middle.gain_azimuth_deg ? format_number(*middle.gain_azimuth_deg, 1.0)
+        {middle.gain_azimuth_deg ? format_bearing(*middle.gain_azimuth_deg)
                                  : std::string(middle.gain_dbi ? "all" : "-")},
         {gain_text(middle.gain_from_radio_dbi, middle)}};
     for (const double elevation : {10.0, 30.0, 60.0, 90.0}) {
@@ -233,16 +231,17 @@ std::string dips_line(const BandTable& table) {
 }
 
 std::string error_line(const BandTable& table) {
-  double least = 1e300;
   double most = 0.0;
+  std::string worst;
   for (const BandRow& row : table.bands) {
-    least = std::min(least, row.at_middle.impedance_error_relative);
-    most = std::max(most, row.at_middle.impedance_error_relative);
+    if (row.at_middle.impedance_error_relative < most) continue;
+    most = row.at_middle.impedance_error_relative;
+    worst = row.name;
   }
-  return wrap(fmt::format(
-      "Own error of the calculation: impedance {:.1g} to {:.1g} %, between the {} solved frequencies "
-      "{:.1g} %. Soil, heights and lengths usually matter more.",
-      100.0 * least, 100.0 * most, table.solves, 100.0 * table.interpolation_error));
+  return fmt::format(
+      "Own error of the calculation: impedance {} at most ({}), between the {} solved frequencies {}. "
+      "Soil, heights and lengths usually matter more.",
+      format_error(most), worst, table.solves, format_error(table.interpolation_error));
 }
 
 }  // namespace
@@ -295,10 +294,21 @@ std::string lying_heights_text(const std::vector<std::string>& parameters,
   text +=
       wrap(fmt::format("{} at {}, in this order; middle of the band.", names(parameters), names(heights)));
   std::vector<Column> columns{{"band", Align::left}};
-  for (const char* what : {"R ohm", "SWR", "sky %", "gain dBi"}) {
-    for (std::size_t i = 0; i < variants.size(); ++i) columns.push_back({i == 0 ? what : "", Align::decimal});
+  struct Group {
+    const char* heading;
+    Align align;
+  };
+  constexpr Group kGroups[] = {{"R ohm", Align::decimal},
+                               {"SWR", Align::right},
+                               {"% to sky", Align::decimal},
+                               {"gain dBi", Align::decimal}};
+  for (const Group& group : kGroups) {
+    for (const LyingVariant& variant : variants) {
+      const char* above = &variant == &variants.front() ? group.heading : "";
+      columns.push_back({fmt::format("{}\n{:g}", above, 1e3 * variant.metres), group.align});
+    }
   }
-  TextTable table(columns, 1);
+  TextTable table(columns);
   const std::size_t bands = variants.empty() ? 0 : variants.front().table.bands.size();
   for (std::size_t b = 0; b < bands; ++b) {
     std::vector<Cell> cells{{variants.front().table.bands[b].name, Colour::strong}};
@@ -311,7 +321,9 @@ std::string lying_heights_text(const std::vector<std::string>& parameters,
       return format_number(resistance, digit_unit(r.resistance_error, resistance < 99.95 ? 0.1 : 1.0));
     });
     add([](const FrequencyResult& r) { return format_swr(r.swr_at_radio, r.impedance_error_relative); });
-    add([](const FrequencyResult& r) { return format_percent(sky_share(r), power_error(r) * sky_share(r)); });
+    add([](const FrequencyResult& r) {
+      return format_percent(sky_share(r), share_error(sky_share(r), power_error(r)));
+    });
     add([](const FrequencyResult& r) { return gain_text(r.gain_dbi, r); });
     table.add_row(std::move(cells));
   }

@@ -32,19 +32,21 @@ std::string conductor_text(const model::Model& model, const std::string& name) {
 std::string wires_text(const model::Model& model, const CheckReport& report, bool colour) {
   TextTable table({{"wire", Align::left},
                    {"length", Align::left},
-                   {"lowest point", Align::left},
-                   {"highest point", Align::left},
+                   {"lowest", Align::left},
+                   {"highest", Align::left},
                    {"diameter", Align::left}});
-  // Copies of one wire stand on one line.
+  // Copies of one wire stand on one line, under the name of the first.
   for (std::size_t i = 0; i < report.wires.size();) {
     std::size_t next = i + 1;
     while (next < report.wires.size() && alike(report.wires[i], report.wires[next])) ++next;
     const CheckReport::WireLine& wire = report.wires[i];
     std::string name = wire.name;
-    if (next - i > 1) name += fmt::format(" and {} alike", next - i - 1);
-    const auto height = [](double z) { return std::abs(z) < 5e-5 ? std::string("0 m") : format_length(z); };
+    if (next - i > 1) name += fmt::format(" (x {})", next - i);
+    const auto height = [](double z) {
+      return std::abs(z) < 5e-5 ? std::string("0 m") : format_length_briefly(z);
+    };
     table.add_row({{name},
-                   {format_length(wire.length)},
+                   {format_length_briefly(wire.length)},
                    {height(wire.lowest)},
                    {height(wire.highest)},
                    {conductor_text(model, wire.name)}});

@@ -23,7 +23,7 @@ std::string impedance_text(std::complex<double> z, double resistance_error, doub
 }
 
 std::string item(const std::string& name, const std::string& value) {
-  return fmt::format("  {:<16}{}\n", name, value);
+  return wrap(fmt::format("  {:<18}{}", name, value), 80, 20);
 }
 
 std::string matrix_text(const FrequencyResult& result) {
@@ -41,23 +41,23 @@ std::string matrix_text(const FrequencyResult& result) {
 
 std::string gain_items(const FrequencyResult& result, double relative) {
   if (!result.gain_dbi) return item("Gain", "nothing is radiated");
-  const double unit = digit_unit(4.342944819 * relative, 0.1);  // 10 / ln 10: relative error as dB
-  std::string where = fmt::format("{} dBi", format_signed(*result.gain_dbi, unit));
+  std::string where = format_gain(*result.gain_dbi, relative) + " dBi";
   if (result.gain_elevation_deg) where += fmt::format(" at {:.0f} deg elevation", *result.gain_elevation_deg);
-  where += result.gain_azimuth_deg ? fmt::format(", toward {:.0f} deg (true)", *result.gain_azimuth_deg)
-                                   : std::string(", all round alike");
+  where += result.gain_azimuth_deg
+               ? fmt::format(", toward {} deg (true)", format_bearing(*result.gain_azimuth_deg))
+               : std::string(", all round alike");
   std::string text = item("Gain", where);
   if (result.gain_from_radio_dbi) {
-    text += item("  from the radio", fmt::format("{} dBi, with line and transformer counted",
-                                                 format_signed(*result.gain_from_radio_dbi, unit)));
+    text += item("  from the radio", format_gain(*result.gain_from_radio_dbi, relative) +
+                                         " dBi, with line and transformer counted");
   }
   if (!result.gain_at_elevation.empty()) {
     std::string list;
     for (const results::GainAt& at : result.gain_at_elevation) {
-      list += fmt::format("{}{} dBi at {:.0f} deg", list.empty() ? "" : ", ",
-                          format_signed(at.gain_dbi, unit), at.elevation_deg);
+      list += fmt::format("{}{} at {:.0f}", list.empty() ? "" : ", ", format_gain(at.gain_dbi, relative),
+                          at.elevation_deg);
     }
-    text += item("  by elevation", list);
+    text += item("  by elevation", list + " deg (dBi)");
   }
   return text;
 }
@@ -67,13 +67,13 @@ std::string power_items(const FrequencyResult& result, double relative, bool col
   const double total = result.power.radio;
   for (const PowerPart& part : kPowerParts) {
     const double watts = result.power.*part.watts;
-    if (part.watts == &results::PowerBudget::radio || watts == 0.0) continue;
-    const double error = relative * std::abs(watts);
+    if (part.watts == &results::PowerBudget::radio || watts == 0.0 || !(total > 0.0)) continue;
+    const double error = total * share_error(watts / total, relative);
     std::string name = std::string("  ") + part.word;
     if (part.watts == &results::PowerBudget::ground && result.ground_by_difference) name += " (what is left)";
     table.add_row({{name},
-                   {format_number(watts, digit_unit(error, std::abs(watts) < 9.95 ? 0.1 : 1.0))},
-                   {total > 0.0 ? format_percent(watts / total, error / total) + " %" : "-"}});
+                   {format_number(watts, digit_unit(error, std::abs(watts) < 99.95 ? 0.1 : 1.0))},
+                   {format_percent(watts / total, error / total) + " %"}});
   }
   return fmt::format("  Where {:.4g} W from the radio go\n", total) + table.render(colour);
 }
@@ -107,13 +107,14 @@ std::string solve_text(const model::Model& model, const std::vector<FrequencyRes
     const double relative = resistance > 0.0 ? result.resistance_error / resistance : 1.0;
     text += gain_items(result, relative);
     if (result.radiation_efficiency) {
-      text += item("Efficiency",
-                   format_percent(*result.radiation_efficiency, relative * *result.radiation_efficiency) +
-                       " % of the power at the feed point reaches the sky");
+      text += item("Efficiency", format_percent(*result.radiation_efficiency,
+                                                share_error(*result.radiation_efficiency, relative)) +
+                                     " % of the power at the feed point reaches the sky");
     }
     text += power_items(result, relative, options.colour);
-    text += item("Own error", fmt::format("impedance {:.1g} %, resistance {:.1g} ohm; {} unknowns",
-                                          100.0 * relative_z, result.resistance_error, result.unknowns));
+    text +=
+        item("Own error", fmt::format("impedance {}, resistance {:.1g} ohm; {} unknowns",
+                                      format_error(relative_z), result.resistance_error, result.unknowns));
     for (const core::Warning& warning : result.warnings) {
       text += paint(wrap("  Warning: " + warning.text, 80, 4), Colour::poor, options.colour);
     }

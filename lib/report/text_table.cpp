@@ -52,6 +52,12 @@ std::string paint(const std::string& text, Colour colour, bool enabled) {
   return std::string("\033[") + code + "m" + text + "\033[0m";
 }
 
+std::size_t TextTable::total(const Layout& sizes) {
+  std::size_t sum = 0;
+  for (const std::size_t width : sizes.width) sum += (sum > 0 ? sizes.gap : 0) + width;
+  return sum;
+}
+
 TextTable::Layout TextTable::layout() const {
   Layout result;
   for (std::size_t c = 0; c < columns_.size(); ++c) {
@@ -70,12 +76,14 @@ TextTable::Layout TextTable::layout() const {
     result.width.push_back(width);
     result.before.push_back(before);
   }
+  constexpr std::size_t kScreen = 80;
+  if (total(result) > kScreen) result.gap = 1;
   return result;
 }
 
 std::string TextTable::render(bool colour) const {
   const Layout sizes = layout();
-  const auto gap = static_cast<std::size_t>(gap_);
+  const std::size_t gap = sizes.gap;
   std::size_t heading_lines = 0;
   for (const Column& column : columns_)
     heading_lines = std::max(heading_lines, lines_of(column.heading).size());
@@ -111,27 +119,26 @@ std::string TextTable::render(bool colour) const {
 }
 
 int TextTable::width() const {
-  const Layout sizes = layout();
-  std::size_t total = 0;
-  for (std::size_t c = 0; c < sizes.width.size(); ++c)
-    total += sizes.width[c] + (c > 0 ? static_cast<std::size_t>(gap_) : 0);
-  return static_cast<int>(total);
+  return static_cast<int>(total(layout()));
 }
 
 std::string wrap(const std::string& text, int width, int indent) {
-  std::istringstream words(text);
+  const auto limit = static_cast<std::size_t>(width);
+  const std::string margin(static_cast<std::size_t>(indent), ' ');
   std::string result;
-  std::string line;
-  for (std::string word; words >> word;) {
-    if (!line.empty() && line.size() + 1 + word.size() > static_cast<std::size_t>(width)) {
-      result += line + '\n';
-      line.assign(static_cast<std::size_t>(indent), ' ');
-      line += word;
-    } else {
-      line += (line.empty() ? "" : " ") + word;
-    }
+  std::string rest = text;
+  while (rest.size() > limit) {
+    // The last space that leaves something on the line; a word longer than the line stands out.
+    const std::size_t start = rest.find_first_not_of(' ');
+    std::size_t at = rest.rfind(' ', limit);
+    if (at == std::string::npos || at <= start) at = rest.find(' ', start);
+    if (at == std::string::npos) break;
+    std::string line = rest.substr(0, at);
+    trim_end(line);
+    result += line + '\n';
+    rest = margin + rest.substr(rest.find_first_not_of(' ', at));
   }
-  return result + line + '\n';
+  return result + rest + '\n';
 }
 
 }  // namespace feldspar::report

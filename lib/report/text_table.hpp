@@ -25,10 +25,11 @@ struct Column {
   Align align = Align::left;
 };
 
-/// Columns as wide as their contents, two spaces between them. ASCII only.
+/// Columns as wide as their contents, two spaces between them, or one when that would make lines of more than
+/// 80 characters. ASCII only.
 class TextTable {
  public:
-  explicit TextTable(std::vector<Column> columns, int gap = 2) : columns_(std::move(columns)), gap_(gap) {}
+  explicit TextTable(std::vector<Column> columns) : columns_(std::move(columns)) {}
   /// @param cells one for each column
   void add_row(std::vector<Cell> cells) { rows_.push_back(std::move(cells)); }
   /// Headings, then the rows, each line ended by '\n' and without spaces at its end.
@@ -40,15 +41,17 @@ class TextTable {
   struct Layout {
     std::vector<std::size_t> width;   // of each column
     std::vector<std::size_t> before;  // characters before the decimal point
+    std::size_t gap = 2;
   };
   [[nodiscard]] Layout layout() const;
+  [[nodiscard]] static std::size_t total(const Layout& sizes);
 
   std::vector<Column> columns_;
   std::vector<std::vector<Cell>> rows_;
-  int gap_;
 };
 
 /// Text broken at spaces to lines of at most `width`, every line but the first indented, ended by '\n'.
+/// Spaces in lines that fit stay as they are.
 [[nodiscard]] std::string wrap(const std::string& text, int width = 80, int indent = 2);
 
 }  // namespace feldspar::report

@@ -1,0 +1,287 @@
+#include "command_line.hpp"
+
+#include <fmt/format.h>
+
+#include <CLI/CLI.hpp>
+#include <algorithm>
+#include <charconv>
+#include <memory>
+#include <thread>
+
+#include "decision/bands.hpp"
+#include "model/expression.hpp"
+#include "model/kind.hpp"
+#include "model/nearest.hpp"
+
+namespace feldspar::app {
+namespace {
+
+/// The words as they were typed.
+struct Typed {
+  std::string model;
+  std::vector<std::string> settings;
+  std::string frequency;
+  std::string format;
+  std::string output;
+  std::string threads;
+  std::string region;
+  std::string bands;
+  std::string accuracy;
+  bool lying_heights = false;
+};
+
+[[noreturn]] void fail(const std::string& message, const std::string& place = "") {
+  throw core::Error(core::ErrorKind::usage, message, core::Place{place, 0, 0, {}});
+}
+
+void add_model(CLI::App& command, Typed& typed, bool required) {
+  auto* option =
+      command.add_option(required ? "MODEL" : "NAME", typed.model,
+                         required ? "a model file, or the name of a built-in model" : "a built-in model");
+  option->type_name("");
+  if (required) option->required();
+}
+
+void add_common(CLI::App& command, Typed& typed) {
+  command
+      .add_option(
+          "--set", typed.settings,
+          "name=value: a parameter, or a key such as ground.soil or\nwires.NAME.present; may be repeated")
+      ->allow_extra_args(false)
+      ->type_name("NAME=VALUE");
+  command.add_option("--accuracy", typed.accuracy, "draft, normal (when left out) or fine")
+      ->type_name("WORD");
+}
+
+void add_output(CLI::App& command, Typed& typed) {
+  command.add_option("--output", typed.output, "instead of standard output; whole or not at all")
+      ->type_name("FILE");
+}
+
+void add_format(CLI::App& command, Typed& typed, const char* formats) {
+  command.add_option("--format", typed.format, formats)->type_name("WORD");
+}
+
+void add_threads(CLI::App& command, Typed& typed) {
+  command.add_option("--threads", typed.threads, "how many at a time (all processors when left out)")
+      ->type_name("N");
+}
+
+std::unique_ptr<CLI::App> make_parser(Typed& typed) {
+  auto app = std::make_unique<CLI::App>(
+      "Thin-wire antennas over real ground, from a model file to SWR on every band.", "feldspar");
+  app->set_version_flag("--version", "feldspar " FELDSPAR_VERSION);
+  app->require_subcommand(1);
+  app->get_formatter()->label("SUBCOMMAND", "COMMAND");
+  app->get_formatter()->label("Subcommands", "Commands");
+  app->get_formatter()->label("REQUIRED", "");
+  app->get_formatter()->column_width(24);
+  app->footer(
+      "feldspar COMMAND --help says more of a command. Exit status: 0 done, 1 the\n"
+      "computation failed, 2 the command line or a file is wrong.");
+
+  CLI::App* bands = app->add_subcommand("bands", "the operating table: every amateur band at a glance");
+  add_model(*bands, typed, true);
+  add_common(*bands, typed);
+  bands->add_option("--bands", typed.bands, "only these, as in 40m,20m")->type_name("LIST");
+  bands->add_option("--region", typed.region, "ITU region 1, 2 or 3 (the model's own when left out)")
+      ->type_name("N");
+  bands->add_flag("--lying-heights", typed.lying_heights,
+                  "also with the lying wires on bare soil, mown grass\nand long grass");
+  add_format(*bands, typed, "text (when left out), json or csv");
+  add_output(*bands, typed);
+  add_threads(*bands, typed);
+
+  CLI::App* solve = app->add_subcommand("solve", "everything at given frequencies");
+  add_model(*solve, typed, true);
+  solve->add_option("--frequency", typed.frequency, "one or several, as in 7.1MHz,14.2MHz")
+      ->type_name("LIST")
+      ->required();
+  add_common(*solve, typed);
+  add_format(*solve, typed, "text (when left out), json or csv");
+  add_output(*solve, typed);
+  add_threads(*solve, typed);
+
+  CLI::App* check = app->add_subcommand("check", "is the model valid? lengths, heights, what is joined");
+  add_model(*check, typed, true);
+  add_common(*check, typed);
+  add_output(*check, typed);
+
+  CLI::App* models =
+      app->add_subcommand("models", "the built-in models; with a NAME, its parameters");
+  add_model(*models, typed, false);
+  add_format(*models, typed, "text (when left out) or json");
+  models->add_option("--output", typed.output, "with a NAME: a copy of the model file to edit")
+      ->type_name("FILE");
+  return app;
+}
+
+/// Words that the parser would only count as "not expected": commands and options that do not exist.
+void check_words(const CLI::App& app, const std::vector<std::string>& arguments) {
+  if (arguments.empty()) {
+    fail("a command is missing: bands, solve, check or models (feldspar --help says more)");
+  }
+  const std::string& first = arguments.front();
+  std::vector<std::string> commands;
+  for (const CLI::App* command : app.get_subcommands([](const CLI::App*) { return true; })) {
+    commands.push_back(command->get_name());
+  }
+  const CLI::App* scope = &app;
+  if (first.empty() || first.front() != '-') {
+    if (std::find(commands.begin(), commands.end(), first) == commands.end()) {
+      fail(fmt::format("there is no command '{}'{} (commands: {})", first, model::suggestion(first, commands),
+                       model::enumerate(commands)));
+    }
+    scope = app.get_subcommand(first);
+  }
+  std::vector<std::string> options;
+  for (const CLI::Option* option : scope->get_options()) {
+    for (const std::string& name : option->get_lnames()) options.push_back("--" + name);
+  }
+  for (std::size_t i = scope == &app ? 0 : 1; i < arguments.size(); ++i) {
+    const std::string& word = arguments[i];
+    if (word == "--") return;
+    const std::string name = word.substr(0, word.find('='));
+    const bool is_long = name.starts_with("--");
+    const bool is_short = !is_long && name.size() > 1 && name.front() == '-' &&
+                          !std::isdigit(static_cast<unsigned char>(name[1]));
+    if (name == "-h" || (!is_long && !is_short)) continue;
+    if (std::find(options.begin(), options.end(), name) == options.end()) {
+      fail(fmt::format("{} has no option '{}'{} (options: {})",
+                       scope == &app ? "feldspar" : "feldspar " + first, name,
+                       model::suggestion(name, options), model::enumerate(options)));
+    }
+    const bool takes_value =
+        scope->get_option(name)->get_expected_max() > 0 && scope->get_option(name)->get_type_size() > 0;
+    if (takes_value && word.find('=') == std::string::npos) ++i;  // its value may begin with a sign
+  }
+}
+
+int parse_integer(const std::string& text, const char* option, int least, int most) {
+  int value = 0;
+  const char* end = text.data() + text.size();
+  const auto [stop, error] = std::from_chars(text.data(), end, value);
+  if (error != std::errc{} || stop != end || value < least || value > most) {
+    fail(fmt::format("expected a whole number from {} to {}, found '{}'", least, most, text), option);
+  }
+  return value;
+}
+
+std::size_t parse_choice(const std::string& text, const char* option,
+                         const std::vector<std::string>& choices) {
+  const auto at = std::find(choices.begin(), choices.end(), text);
+  if (at == choices.end()) {
+    fail(fmt::format("expected {}, found '{}'{}", model::enumerate(choices), text,
+                     model::suggestion(text, choices)),
+         option);
+  }
+  return static_cast<std::size_t>(at - choices.begin());
+}
+
+core::Frequency parse_frequency(const std::string& text) {
+  try {
+    const double f = model::as_kind(model::evaluate(text, {}), model::kind::kFrequency);
+    if (!(f > 0.0)) fail(fmt::format("a frequency must be above 0, found '{}'", text), "--frequency");
+    return core::Frequency{f};
+  } catch (const model::ExpressionError& error) {
+    fail(fmt::format("{} (in '{}'; write it like 7.1MHz)", error.message, text), "--frequency");
+  }
+}
+
+/// Splits at commas outside brackets: "7.1MHz,max(14 MHz, 14.2 MHz)".
+std::vector<core::Frequency> parse_frequencies(const std::string& text) {
+  std::vector<core::Frequency> frequencies;
+  int depth = 0;
+  std::string part;
+  for (const char c : text + ',') {
+    depth += c == '(' ? 1 : c == ')' ? -1 : 0;
+    if (c == ',' && depth <= 0) {
+      frequencies.push_back(parse_frequency(part));
+      part.clear();
+    } else {
+      part += c;
+    }
+  }
+  if (!part.empty()) fail(fmt::format("a bracket is not closed in '{}'", text), "--frequency");
+  return frequencies;
+}
+
+CommandLine interpret(const std::string& command, const Typed& typed) {
+  CommandLine line;
+  line.command = command;
+  line.model = typed.model;
+  for (const std::string& setting : typed.settings) line.settings.push_back(model::parse_setting(setting));
+  if (command == "solve") line.frequencies = parse_frequencies(typed.frequency);
+  if (!typed.format.empty()) {
+    std::vector<std::string> formats{"text", "json", "csv"};
+    if (command == "models") formats.pop_back();
+    line.format = static_cast<Format>(parse_choice(typed.format, "--format", formats));
+  }
+  line.output = typed.output;
+  constexpr int kMostThreads = 1024;
+  line.threads = std::clamp(static_cast<int>(std::thread::hardware_concurrency()), 1, kMostThreads);
+  if (!typed.threads.empty()) line.threads = parse_integer(typed.threads, "--threads", 1, kMostThreads);
+  if (!typed.region.empty()) line.region = parse_integer(typed.region, "--region", 1, 3);
+  line.bands = typed.bands;
+  if (!line.bands.empty()) (void)decision::select_bands(line.bands, line.region.value_or(1));
+  if (!typed.accuracy.empty()) {
+    line.accuracy = static_cast<solver::Accuracy>(
+        parse_choice(typed.accuracy, "--accuracy", {"draft", "normal", "fine"}));
+  }
+  line.lying_heights = typed.lying_heights;
+  if (line.lying_heights && line.format == Format::json) {
+    fail("goes with --format text or csv; one table is one JSON document", "--lying-heights");
+  }
+  return line;
+}
+
+/// The parser's own complaints in our words.
+[[noreturn]] void explain(const CLI::ParseError& error, const std::string& command,
+                          const std::string& model) {
+  if (dynamic_cast<const CLI::RequiredError*>(&error)) {
+    if (model.empty()) {
+      fail(fmt::format(
+          "feldspar {} needs a model: a file, or the name of a built-in one (feldspar models lists them)",
+          command));
+    }
+    fail("needs at least one, as in --frequency 7.1MHz,14.2MHz", "--frequency");
+  }
+  if (dynamic_cast<const CLI::ExtrasError*>(&error)) {
+    fail(fmt::format("one model at a time, please: {}", error.what()));
+  }
+  fail(error.what());
+}
+
+}  // namespace
+
+CommandLine parse_command_line(const std::vector<std::string>& arguments) {
+  Typed typed;
+  const std::unique_ptr<CLI::App> app = make_parser(typed);
+  check_words(*app, arguments);
+  std::vector<std::string> reversed(arguments.rbegin(), arguments.rend());
+  try {
+    app->parse(reversed);
+  } catch (const CLI::CallForHelp&) {
+    const auto commands = app->get_subcommands();
+    CommandLine line;
+    line.answer = commands.empty() ? app->help() : commands.front()->help("feldspar");
+    return line;
+  } catch (const CLI::CallForVersion&) {
+    CommandLine line;
+    line.answer = "feldspar " FELDSPAR_VERSION "\n";
+    return line;
+  } catch (const CLI::ParseError& error) {
+    explain(error, arguments.front(), typed.model);
+  }
+  // An option given as "" would pass for one left out.
+  for (const CLI::App* command : app->get_subcommands()) {
+    for (const CLI::Option* option : command->get_options()) {
+      for (const std::string& value : option->results()) {
+        if (value.empty()) fail("needs a value", option->get_name());
+      }
+    }
+  }
+  return interpret(app->get_subcommands().front()->get_name(), typed);
+}
+
+}  // namespace feldspar::app

@@ -1,0 +1,36 @@
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "core/quantity.hpp"
+#include "model/family.hpp"
+#include "solver/solve.hpp"
+
+/// What the user typed, checked word by word.
+namespace feldspar::app {
+
+enum class Format { text, json, csv };
+
+/// One command with its options; those that a command does not have stay at their defaults.
+struct CommandLine {
+  std::string command;  ///< "bands", "solve", "check", "models"; empty when `answer` is set
+  std::string answer;   ///< of --help and --version
+
+  std::string model;                     ///< path or built-in name; may be empty for "models"
+  std::vector<model::Setting> settings;  ///< of --set, in order
+  std::vector<core::Frequency> frequencies;
+  std::optional<Format> format;
+  std::string output;  ///< file; empty: standard output
+  int threads = 1;
+  std::optional<int> region;
+  std::string bands;  ///< as typed; empty: all
+  solver::Accuracy accuracy = solver::Accuracy::normal;
+  bool lying_heights = false;
+};
+
+/// @throws core::Error{usage} that names what is wrong and, where there is one, the nearest right word
+[[nodiscard]] CommandLine parse_command_line(const std::vector<std::string>& arguments);
+
+}  // namespace feldspar::app

@@ -1,0 +1,186 @@
+#include "commands.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <filesystem>
+
+#include "decision/bands.hpp"
+#include "io/model_file.hpp"
+#include "report/csv.hpp"
+#include "report/json.hpp"
+#include "report/terminal.hpp"
+#include "study/run_bands.hpp"
+
+namespace feldspar::app {
+namespace {
+
+constexpr std::array<const char*, 3> kLyingHeights = {"bare_soil", "mown_grass", "long_grass"};
+
+study::SolveFunction solver_for(const model::Model& model, solver::Accuracy accuracy, int threads) {
+  return [&model, accuracy, threads](core::Frequency f, bool fields) {
+    solver::Options options;
+    options.accuracy = accuracy;
+    options.threads = threads;
+    options.fields = fields;
+    return solver::solve(model, f, options);
+  };
+}
+
+model::Model instantiate(const model::Family& family, const CommandLine& line,
+                         const std::vector<model::Setting>& extra = {}) {
+  std::vector<model::Setting> settings = line.settings;
+  settings.insert(settings.end(), extra.begin(), extra.end());
+  model::Model model = family.instantiate(settings);
+  if (line.region) model.region = *line.region;
+  return model;
+}
+
+results::BandTable table_of(const model::Model& model, const CommandLine& line) {
+  study::BandOptions options;
+  options.bands =
+      line.bands.empty() ? decision::bands(model.region) : decision::select_bands(line.bands, model.region);
+  options.threads = line.threads;
+  return study::run_bands(model, options, solver_for(model, line.accuracy, 1));
+}
+
+/// Parameters whose default is the height of a lying wire.
+std::vector<std::string> lying_parameters(const model::Family& family) {
+  std::vector<std::string> names;
+  for (const model::ParameterDescription& parameter : family.parameters()) {
+    if (std::find(kLyingHeights.begin(), kLyingHeights.end(), parameter.default_text) !=
+        kLyingHeights.end()) {
+      names.push_back(parameter.name);
+    }
+  }
+  return names;
+}
+
+double value_of(const model::Model& model, const std::string& parameter) {
+  for (const model::ParameterValue& value : model.parameters) {
+    if (value.name == parameter) return value.value;
+  }
+  return std::nan("");
+}
+
+struct Variant {
+  model::Model model;
+  report::LyingVariant result;
+};
+
+std::vector<Variant> lying_variants(const model::Family& family, const CommandLine& line,
+                                    const std::vector<std::string>& parameters) {
+  std::vector<Variant> variants;
+  for (const char* height : kLyingHeights) {
+    std::vector<model::Setting> extra;
+    for (const std::string& parameter : parameters) extra.push_back({parameter, height, {}});
+    Variant variant{instantiate(family, line, extra), {}};
+    variant.result.height = height;
+    variant.result.metres = value_of(variant.model, parameters.front());
+    variants.push_back(std::move(variant));
+  }
+  for (Variant& variant : variants) variant.result.table = table_of(variant.model, line);
+  return variants;
+}
+
+report::ModelListing listing(const io::BuiltinDescription& model) {
+  return {model.name, model.title, model.about, model.parameters};
+}
+
+}  // namespace
+
+Answer run_bands(const CommandLine& line, bool colour) {
+  const model::Family family = io::load_family(line.model);
+  const model::Model model = instantiate(family, line);
+  const Format format = line.format.value_or(Format::text);
+  std::vector<std::string> lying;
+  if (line.lying_heights) {
+    lying = lying_parameters(family);
+    if (lying.empty()) {
+      throw core::Error(
+          core::ErrorKind::usage,
+          fmt::format("{} has no parameter whose default is bare_soil, mown_grass or long_grass; set "
+                      "heights with --set instead",
+                      family.name()),
+          core::Place{"--lying-heights", 0, 0, {}});
+    }
+  }
+  if (format == Format::csv && line.lying_heights) {
+    Answer answer;
+    for (const Variant& variant : lying_variants(family, line, lying)) {
+      const std::string csv = report::bands_csv(variant.model, variant.result.table);
+      answer.text += answer.text.empty() ? csv : csv.substr(csv.find('\n') + 1);
+      for (const core::Warning& warning : variant.result.table.warnings) {
+        answer.warnings.push_back({warning.code, variant.result.height + ": " + warning.text});
+      }
+    }
+    return answer;
+  }
+  const results::BandTable table = table_of(model, line);
+  if (format == Format::json) return {report::bands_json(model, table), table.warnings};
+  if (format == Format::csv) return {report::bands_csv(model, table), table.warnings};
+  Answer answer{report::bands_text(model, table, {colour}), {}};
+  if (line.lying_heights) {
+    std::vector<report::LyingVariant> variants;
+    for (Variant& variant : lying_variants(family, line, lying))
+      variants.push_back(std::move(variant.result));
+    answer.text += report::lying_heights_text(lying, variants, {colour});
+  }
+  return answer;
+}
+
+Answer run_solve(const CommandLine& line, bool colour) {
+  const model::Model model = instantiate(io::load_family(line.model), line);
+  std::vector<study::SolveRequest> requests;
+  for (const core::Frequency f : line.frequencies) requests.push_back({f, true});
+  const int inner = requests.size() > 1 ? 1 : line.threads;
+  const std::vector<results::FrequencyResult> results =
+      study::solve_many(requests, solver_for(model, line.accuracy, inner), line.threads);
+  const Format format = line.format.value_or(Format::text);
+  if (format == Format::text) return {report::solve_text(model, results, {colour}), {}};
+  Answer answer{
+      format == Format::json ? report::solve_json(model, results) : report::solve_csv(model, results), {}};
+  for (const results::FrequencyResult& result : results) {
+    for (const core::Warning& warning : result.warnings) {
+      answer.warnings.push_back(
+          {warning.code, fmt::format("{:g} MHz: {}", result.frequency / 1e6, warning.text)});
+    }
+  }
+  return answer;
+}
+
+Answer run_check(const CommandLine& line, bool colour) {
+  const model::Model model = instantiate(io::load_family(line.model), line);
+  solver::Options options;
+  options.accuracy = line.accuracy;
+  std::vector<report::CheckAt> checks;
+  for (const double f : {1.8e6, 7.1e6, 54e6}) {  // the ends of the sweep of `bands`, and one in between
+    checks.push_back({f, solver::check(model, core::Frequency{f}, options)});
+  }
+  return {report::check_text(model, checks, {colour}), {}};
+}
+
+Answer run_models(const CommandLine& line, bool colour) {
+  std::vector<report::ModelListing> models;
+  for (const io::BuiltinDescription& model : io::describe_builtins()) {
+    if (line.model.empty() || line.model == model.name) models.push_back(listing(model));
+  }
+  if (!line.model.empty()) {
+    const std::string text = io::builtin_text(line.model);  // complains about an unknown name
+    if (!line.output.empty() && !line.format) {
+      std::error_code ignored;
+      if (std::filesystem::exists(line.output, ignored)) {
+        throw core::Error(core::ErrorKind::usage, "exists already; choose another name, or remove it first",
+                          core::Place{line.output, 0, 0, {}});
+      }
+      return {text, {}};
+    }
+  }
+  if (line.format == Format::json) return {report::models_json(models), {}};
+  if (line.model.empty()) return {report::models_text(models, {colour}), {}};
+  return {report::model_text(models.front(), {colour}), {}};
+}
+
+}  // namespace feldspar::app

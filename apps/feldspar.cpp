@@ -1,0 +1,58 @@
+#include <fmt/format.h>
+
+#include <cstdio>
+#include <exception>
+#include <string>
+#include <vector>
+
+#include "command_line.hpp"
+#include "commands.hpp"
+#include "core/error.hpp"
+#include "output.hpp"
+
+namespace {
+
+using namespace feldspar;
+
+constexpr int kFailed = 1;  // the computation failed
+constexpr int kWrong = 2;   // the command line or a file is wrong
+
+int status_of(core::ErrorKind kind) {
+  return kind == core::ErrorKind::numerics ? kFailed : kWrong;
+}
+
+app::Answer run(const app::CommandLine& line, bool colour) {
+  if (line.command == "bands") return app::run_bands(line, colour);
+  if (line.command == "solve") return app::run_solve(line, colour);
+  if (line.command == "check") return app::run_check(line, colour);
+  return app::run_models(line, colour);
+}
+
+void run_program(const std::vector<std::string>& arguments) {
+  const app::CommandLine line = app::parse_command_line(arguments);
+  if (!line.answer.empty()) return app::write_standard_output(line.answer);
+  if (!line.output.empty()) app::check_writable(line.output);
+  const app::Answer answer = run(line, line.output.empty() && app::wants_colour());
+  for (const core::Warning& warning : answer.warnings)
+    fmt::print(stderr, "feldspar: warning: {}\n", warning.text);
+  if (line.output.empty()) {
+    app::write_standard_output(answer.text);
+  } else {
+    app::write_file(line.output, answer.text);
+  }
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+  try {
+    run_program(std::vector<std::string>(argv + 1, argv + argc));
+    return 0;
+  } catch (const core::Error& error) {
+    fmt::print(stderr, "feldspar: error: {}\n", error.what());
+    return status_of(error.kind());
+  } catch (const std::exception& error) {
+    fmt::print(stderr, "feldspar: error: {} (this is a fault of the program)\n", error.what());
+    return kFailed;
+  }
+}

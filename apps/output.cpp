@@ -1,0 +1,125 @@
+#include "output.hpp"
+
+#include <fcntl.h>
+#include <fmt/format.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include <cerrno>
+#include <cstdio>
+#include <cstdlib>
+#include <cstring>
+#include <filesystem>
+#include <string_view>
+#include <system_error>
+
+#include "core/error.hpp"
+
+namespace feldspar::app {
+namespace {
+
+namespace fs = std::filesystem;
+
+[[noreturn]] void fail(core::ErrorKind kind, const std::string& path, const std::string& why) {
+  throw core::Error(kind, why, core::Place{path, 0, 0, {}});
+}
+
+fs::path folder_of(const fs::path& path) {
+  return path.has_parent_path() ? path.parent_path() : fs::path(".");
+}
+
+/// Through a symbolic link to the file it stands for, so that the link stays.
+fs::path target_of(const std::string& path) {
+  std::error_code error;
+  if (fs::is_symlink(path, error)) {
+    const fs::path real = fs::weakly_canonical(path, error);
+    if (!error) return real;
+  }
+  return path;
+}
+
+bool write_all(int file, std::string_view text) {
+  while (!text.empty()) {
+    const ssize_t written = ::write(file, text.data(), text.size());
+    if (written < 0 && errno == EINTR) continue;
+    if (written <= 0) return false;
+    text.remove_prefix(static_cast<std::size_t>(written));
+  }
+  return true;
+}
+
+/// A pipe or a device cannot be replaced, only written to.
+void write_in_place(const std::string& path, const std::string& text) {
+  const int file = ::open(path.c_str(), O_WRONLY | O_CLOEXEC);
+  if (file < 0)
+    fail(core::ErrorKind::storage, path, fmt::format("cannot be opened: {}", std::strerror(errno)));
+  const bool done = write_all(file, text);
+  const int reason = errno;
+  if (::close(file) != 0 || !done) {
+    fail(core::ErrorKind::storage, path, fmt::format("cannot be written: {}", std::strerror(reason)));
+  }
+}
+
+}  // namespace
+
+void check_writable(const std::string& path) {
+  if (path.empty()) {
+    throw core::Error(core::ErrorKind::usage, "--output needs the name of a file");
+  }
+  const fs::path target = target_of(path);
+  const fs::path folder = folder_of(target);
+  std::error_code error;
+  if (fs::is_directory(target, error)) {
+    fail(core::ErrorKind::usage, path, "is a folder; --output needs the name of a file");
+  }
+  if (!fs::is_directory(folder, error)) {
+    fail(core::ErrorKind::usage, path,
+         fmt::format("there is no folder '{}'; make it first", folder.string()));
+  }
+  if (::access(folder.c_str(), W_OK) != 0) {
+    fail(core::ErrorKind::usage, path, fmt::format("the folder '{}' cannot be written to", folder.string()));
+  }
+}
+
+void write_file(const std::string& path, const std::string& text) {
+  const fs::path target = target_of(path);
+  std::error_code error;
+  if (fs::exists(target, error) && !fs::is_regular_file(target, error)) return write_in_place(path, text);
+
+  std::string temporary = (folder_of(target) / ("." + target.filename().string() + ".XXXXXX")).string();
+  const int file = ::mkstemp(temporary.data());
+  if (file < 0) fail(core::ErrorKind::storage, path, fmt::format("cannot be made: {}", std::strerror(errno)));
+  const mode_t mask = ::umask(0);
+  ::umask(mask);
+  bool done = write_all(file, text) && ::fchmod(file, 0666 & ~mask) == 0 && ::fsync(file) == 0;
+  int reason = errno;
+  if (::close(file) != 0 && done) {
+    done = false;
+    reason = errno;
+  }
+  if (done && std::rename(temporary.c_str(), target.c_str()) != 0) {
+    done = false;
+    reason = errno;
+  }
+  if (!done) {
+    ::unlink(temporary.c_str());
+    fail(core::ErrorKind::storage, path, fmt::format("cannot be written: {}", std::strerror(reason)));
+  }
+}
+
+void write_standard_output(const std::string& text) {
+  if (!write_all(STDOUT_FILENO, text)) {
+    fail(core::ErrorKind::storage, "standard output",
+         fmt::format("cannot be written: {}", std::strerror(errno)));
+  }
+}
+
+bool wants_colour() {
+  const char* refused = std::getenv("NO_COLOR");
+  if (refused && *refused) return false;
+  const char* terminal = std::getenv("TERM");
+  if (terminal && std::string_view(terminal) == "dumb") return false;
+  return ::isatty(STDOUT_FILENO) == 1;
+}
+
+}  // namespace feldspar::app

@@ -1,0 +1,22 @@
+#pragma once
+
+#include <string>
+
+/// Where results go.
+namespace feldspar::app {
+
+/// Complains early about a place that cannot be written, before anything is computed.
+/// @throws core::Error{usage}
+void check_writable(const std::string& path);
+
+/// Writes the whole text or nothing: into a file beside the target, which then takes its name.
+/// @throws core::Error{storage}
+void write_file(const std::string& path, const std::string& text);
+
+/// @throws core::Error{storage} when standard output takes no more
+void write_standard_output(const std::string& text);
+
+/// Whether standard output is a terminal that wants colour (NO_COLOR and TERM=dumb say no).
+[[nodiscard]] bool wants_colour();
+
+}  // namespace feldspar::app
