@@ -23,7 +23,7 @@ struct Surroundings {
 ///
 ///   Z = 1/(4 pi j w eps0) { -k0^2 <f f' [t.t' g + t_h.t'_h A_h + t_z t'_z A_v + (t'_z t.rho - t_z t'.rho) A_m]> + <df df' P> }
 ///
-/// Formulation C [michalski-zheng1990]. Every kernel is averaged round both circumferences; what the soil adds beyond its
+/// Formulation C [michalski1990]. Every kernel is averaged round both circumferences; what the soil adds beyond its
 /// images varies so slowly that its axis value serves. @param tolerance of the quadrature, relative to the integral of |kernel|
 [[nodiscard]] Eigen::MatrixXcd fill_local(const geometry::Mesh& mesh, const Basis& basis,
                                           const Surroundings& surroundings, double tolerance);
