@@ -19,8 +19,8 @@ using detail::Complex;
 constexpr double kPi = core::kPi;
 constexpr Complex kJ(0.0, 1.0);
 
-/// Where the asymptotic form takes over from the density, rad/m: its terms left out are of fourth order in k1/lambda, and
-/// the margin is what keeps the wanted error in the tests.
+/// Where the asymptotic form takes over from the density, rad/m: its terms left out are of fourth order in
+/// k1/lambda, and the margin is what keeps the wanted error in the tests.
 double asymptotic_lambda(Complex n2, double k0, double relative_error) {
   return k0 * std::sqrt(std::abs(n2) + 2.0) * std::max(3.0, std::pow(relative_error, -0.2));
 }
