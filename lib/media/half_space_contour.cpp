@@ -28,7 +28,12 @@ class Builder {
   // Form 1
   Contour bessel_only() {
     const double z = cell_.z_from;
-    const double u_end = decay() / z;
+    const double rho = cell_.rho_to;
+    const double slope = std::min(std::min(1.0, 0.5 * z / rho), 20.0 * z / (k0_ * rho * rho));
+    if (k0_ * z >= 10.0 && slope > 0.15) return ray(std::atan(slope));
+    // what is left out beyond `unseen` is below (|k1| / unseen)^2 / R'
+    const double unseen = (fine_ ? 1e5 : 1e4) * std::abs(k1_);
+    const double u_end = std::min(decay() / z, unseen);
     const double end = std::sqrt(k0_ * k0_ + u_end * u_end);
     const double height = std::min(1.5 / std::max(cell_.rho_to, 0.5 * z), 0.5 * end);
     double from = to_beyond_k1(height, end);
@@ -39,6 +44,25 @@ class Builder {
       const double phase = (to - from) * std::hypot(cell_.rho_to, cell_.z_to);
       line(contour_.bessel, {from, height}, {to, height}, points(6 + static_cast<int>(0.4 * phase)));
       from = to;
+    }
+    return std::move(contour_);
+  }
+
+  // Form 1 far above the soil: a straight ray, on which exp(-u0 z) falls as a Gauss function of Re lambda. J
+  // rises on it by exp(k0 rho^2 tan(angle) / (4 z)) at most.
+  Contour ray(double angle) {
+    const double z = cell_.z_from;
+    const auto fallen = [&](double t) {
+      const Complex at = std::polar(t, angle);
+      return (std::sqrt(at - k0_) * std::sqrt(at + k0_)).real() * z - at.imag() * cell_.rho_to;
+    };
+    double length = std::sqrt(2.0 * k0_ * decay() / (z * std::sin(2.0 * angle)));
+    while (fallen(length) < decay()) length *= 1.05;
+    const double phase = std::min(0.5 * length / k0_, 1.0) * length * cell_.z_to + length * cell_.rho_to;
+    const int panels = 1 + static_cast<int>(phase / 26.0);
+    for (int i = 0; i < panels; ++i) {
+      line(contour_.bessel, std::polar(length * i / panels, angle),
+           std::polar(length * (i + 1) / panels, angle), points(17));
     }
     return std::move(contour_);
   }
@@ -76,18 +100,18 @@ class Builder {
     const double s_k1 = std::sqrt(std::abs(k1_ - k0_));
     const double s_pole = std::max(std::min(0.7 * std::sqrt(k0_) / std::abs(n_), s_k1),
                                    1e-6 / (std::hypot(cell_.rho_to, cell_.z_to) * std::sqrt(k0_)));
-    graded(s_right, 0.5 * s_pole, longest, [&](double s, double weight) {
+    graded(s_right, 0.5 * s_pole, 1.5 * s_pole, longest, [&](double s, double weight) {
       const Complex at = k0_ + s * s * right;
       const Complex u0 = s * std::sqrt(right) * std::sqrt(at + k0_);
       add(contour_.hankel2, at, u0, u1_left_of_cut(at, tilt), weight * s * right);
     });
-    graded(s_left, 0.7 * s_pole, longest, [&](double s, double weight) {
+    graded(s_left, 0.7 * s_pole, 0.0, longest, [&](double s, double weight) {
       const Complex at = k0_ + s * s * left;
       const Complex u0 = -s * std::sqrt(left) * std::sqrt(at + k0_);
       add(contour_.hankel2, at, u0, u1_left_of_cut(at, tilt), -weight * s * left);
     });
     if (-k1_.imag() * cell_.rho_from < decay()) {
-      graded(s_right, 0.7 * std::min(s_k1, std::sqrt(k0_)), longest, [&](double s, double weight) {
+      graded(s_right, 0.7 * std::min(s_k1, std::sqrt(k0_)), 0.0, longest, [&](double s, double weight) {
         const Complex at = k1_ + s * s * right;
         const Complex u0 = std::sqrt(at - k0_) * std::sqrt(at + k0_);
         const Complex u1 = s * std::sqrt(right) * std::sqrt(at + k1_);
@@ -109,7 +133,7 @@ class Builder {
     const double k1_angle = -std::arg(k1_ - k0_);
     const bool far = decay() / (0.7 * cell_.rho_from) < 0.6 * std::abs(k1_ - k0_);
     if (k1_angle > 0.2 * kPi && far) return 0.25 * kPi;
-    return std::max(kPi / 3.0, 0.5 * (k1_angle + 0.5 * kPi));
+    return k1_angle < 0.3 * kPi ? kPi / 3.0 : 0.5 * (k1_angle + 0.5 * kPi);
   }
 
   // u1 where the cut from k1 runs down at `tilt` and lambda is on its left.
@@ -134,7 +158,7 @@ class Builder {
     double from = height;
     while (from < near_end) {
       const double to = from + 1.2 * step > near_end ? near_end : from + step;
-      line(contour_.bessel, {from, height}, {to, height}, points(9));
+      line(contour_.bessel, {from, height}, {to, height}, points(10));
       from = to;
     }
     return from;
@@ -152,9 +176,10 @@ class Builder {
     }
   }
 
-  // Panels in s = sqrt(t) from 0 to `end` that double in length from `start` on, up to `longest`.
+  // Panels in s = sqrt(t) from 0 to `end`, of length `start` up to `even` and doubling from there, at most
+  // `longest`.
   template <class Node>
-  void graded(double end, double start, double longest, const Node& node) {
+  void graded(double end, double start, double even, double longest, const Node& node) {
     double from = 0.0;
     double length = std::min(start, longest);
     while (from < end) {
@@ -164,7 +189,7 @@ class Builder {
         node(0.5 * (from + to) + 0.5 * (to - from) * rule.nodes[i], 0.5 * (to - from) * rule.weights[i]);
       }
       from = to;
-      length = std::min(to, longest);
+      length = std::min(to < even ? start : to, longest);
     }
   }
 
@@ -184,12 +209,35 @@ class Builder {
 
 }  // namespace
 
+namespace {
+
+bool is_steep(const Rectangle& cell) {
+  return cell.z_from >= 0.5 * cell.rho_to;
+}
+
+// The evanescent part has died away.
+bool is_high(double k0, const Rectangle& cell) {
+  return k0 * cell.z_from >= 15.0;
+}
+
+// exp(k0 z^2 / (4 rho)) is how far the integrand rises on the way round the cut of k0.
+bool is_grazing(double k0, const Rectangle& cell) {
+  return cell.rho_from > 0.0 && k0 * cell.z_to * cell.z_to <= 20.0 * cell.rho_from;
+}
+
+bool is_close(double k0, Complex n2, const Rectangle& cell) {
+  return k0 * std::sqrt(std::abs(n2)) * cell.rho_to <= 0.1;
+}
+
+}  // namespace
+
+bool has_contour(double k0, Complex n2, const Rectangle& cell) {
+  return is_steep(cell) || is_grazing(k0, cell) || is_high(k0, cell) || is_close(k0, n2, cell);
+}
+
 Contour make_contour(double k0, Complex n2, const Rectangle& cell, ContourGrade grade) {
   Builder builder(k0, n2, cell, grade);
-  const bool steep = cell.z_from >= 0.5 * cell.rho_to;
-  // exp(k0 z^2 / (4 rho)): how far the integrand rises on the way round the cut of k0
-  const bool grazing = cell.rho_from > 0.0 && k0 * cell.z_to * cell.z_to < 20.0 * cell.rho_from;
-  if (steep || !grazing) return builder.bessel_only();
+  if (is_steep(cell) || !is_grazing(k0, cell)) return builder.bessel_only();
   const double k1_rho = k0 * std::sqrt(std::abs(n2)) * cell.rho_from;
   return k1_rho < kManyRadians ? builder.split_tail() : builder.branch_cuts();
 }

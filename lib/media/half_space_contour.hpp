@@ -42,7 +42,9 @@ enum class ContourGrade { normal, fine };
 ///
 /// Three forms. All begin at 0 and enter the first quadrant, far enough from the branch points at k0 and k1
 /// and from the pole next to k0, unless they go round the cuts.
-/// 1. z_sum not small against rho: parallel to the axis with J until exp(-u0 z_sum) ends it.
+/// 1. z_sum not small against rho: parallel to the axis with J until exp(-u0 z_sum) ends it; far above the
+/// soil
+///    straight on, close to the path of steepest descent.
 /// 2. Closer to grazing, |k1| rho not large: with J to beyond Re k1, then J = (H^(1) + H^(2)) / 2, the first
 /// bent
 ///    up and the second down, where they decay as exp(-t rho).
@@ -50,8 +52,13 @@ enum class ContourGrade { normal, fine };
 /// k1,
 ///    both sides of the first tilted away from each other, close to the path of steepest descent. The
 ///    right-hand side passes between k1 and the pole, which stays beyond the cut.
-/// @param cell rho_to > 0; z_from > 0 or rho_from > 0
+/// @param cell one for which has_contour is true; rho_to > 0
 [[nodiscard]] Contour make_contour(double k0, std::complex<double> n2, const Rectangle& cell,
                                    ContourGrade grade);
+
+/// Whether one of the three forms is efficient over the whole cell: z_from >= rho_to / 2 or k0 z_from >= 15
+/// (1), or rho_from > 0 and k0 z_to^2 <= 20 rho_from (2, 3), or |k1| rho_to <= 0.1 (1). Any cell can be
+/// divided into such.
+[[nodiscard]] bool has_contour(double k0, std::complex<double> n2, const Rectangle& cell);
 
 }  // namespace feldspar::media

@@ -1,0 +1,263 @@
+#include "media/half_space.hpp"
+
+#include <algorithm>
+#include <atomic>
+#include <cmath>
+#include <cstdint>
+#include <mutex>
+#include <vector>
+
+#include "core/error.hpp"
+#include "media/half_space_cell.hpp"
+#include "media/half_space_spectrum.hpp"
+
+namespace feldspar::media {
+namespace {
+
+using Complex = std::complex<double>;
+constexpr int kDeepest = 40;     // halvings of a base cell
+constexpr int kCheckPoints = 2;  // per cell
+
+// A cell or, where one polynomial does not suffice, a division in two.
+struct Node {
+  enum class Kind { cell, halves_of_rho, halves_of_z };
+
+  ~Node() {
+    for (auto& child : children) delete child.load();
+  }
+
+  Rectangle where;
+  Kind kind = Kind::cell;
+  double border = 0.0;
+  int depth = 0;
+  std::uint64_t name = 0;
+  Cell cell;
+  std::atomic<Node*> children[2] = {nullptr, nullptr};
+};
+
+// The undivided cells: a square at the image, round it rings of three rectangles, twice as large from ring to
+// ring.
+struct Base {
+  ~Base() { delete root.load(); }
+
+  Rectangle where;
+  CellForm form = CellForm::plain;
+  std::mutex building;
+  std::atomic<Node*> root{nullptr};
+};
+
+std::uint64_t mix(std::uint64_t x) {  // splitmix64
+  x += 0x9e3779b97f4a7c15U;
+  x = (x ^ (x >> 30U)) * 0xbf58476d1ce4e5b9U;
+  x = (x ^ (x >> 27U)) * 0x94d049bb133111ebU;
+  return x ^ (x >> 31U);
+}
+
+double fraction(std::uint64_t x) {
+  return static_cast<double>(mix(x) >> 11U) * 0x1p-53;
+}
+
+double difference(const ReflectedRest& a, const ReflectedRest& b) {
+  return std::max(std::max(std::abs(a.a_h - b.a_h), std::abs(a.a_v - b.a_v)),
+                  std::max(std::abs(a.a_m - b.a_m), std::abs(a.p - b.p)));
+}
+
+}  // namespace
+
+class HalfSpaceTable::Impl {
+ public:
+  Impl(double k0, Complex n2, double largest_rho, double smallest_z_sum, double largest_z_sum,
+       double tolerance)
+      : k0_(k0),
+        n2_(n2),
+        image_((n2 - 1.0) / (n2 + 1.0)),
+        tolerance_(tolerance),
+        // a little wider, so that rounding does not lead outside
+        range_{0.0, k0 * std::max(largest_rho * (1.0 + 1e-6), 1e-3 * smallest_z_sum),
+               k0 * smallest_z_sum * (1.0 - 1e-6), k0 * largest_z_sum * (1.0 + 1e-6)} {
+    innermost_ = std::ilogb(0.02 / std::sqrt(std::abs(n2)));
+    const int outermost = std::max(innermost_, std::ilogb(std::max(range_.rho_to, range_.z_to)));
+    bases_ = std::vector<Base>(static_cast<std::size_t>(1 + 3 * (outermost - innermost_ + 1)));
+    const double inner = std::ldexp(1.0, innermost_);
+    set_base(0, {0.0, inner, 0.0, inner});
+    for (int level = innermost_; level <= outermost; ++level) {
+      const double h = std::ldexp(1.0, level);
+      const std::size_t first = base_index(level, 0);
+      set_base(first, {0.0, h, h, 2.0 * h});
+      set_base(first + 1, {h, 2.0 * h, 0.0, h});
+      set_base(first + 2, {h, 2.0 * h, h, 2.0 * h});
+    }
+  }
+
+  [[nodiscard]] const Cell* find(double rho, double z) {
+    if (!(rho >= 0.0 && rho <= range_.rho_to && z >= range_.z_from && z <= range_.z_to)) return nullptr;
+    const double larger = std::max(rho, z);
+    const int level = std::ilogb(larger);
+    std::size_t index = 0;
+    if (level >= innermost_) {
+      const double h = std::ldexp(1.0, level);
+      index = base_index(level, z < h ? 1U : rho < h ? 0U : 2U);
+    }
+    Base& base = bases_[index];
+    Node* node = base.root.load(std::memory_order_acquire);
+    if (node == nullptr) node = make(base, base.root, base.where, 0, index);
+    while (node->kind != Node::Kind::cell) {
+      const bool along_rho = node->kind == Node::Kind::halves_of_rho;
+      const std::size_t side = (along_rho ? rho : z) < node->border ? 0 : 1;
+      Node* child = node->children[side].load(std::memory_order_acquire);
+      if (child == nullptr) {
+        Rectangle part = node->where;
+        (along_rho ? (side == 0 ? part.rho_to : part.rho_from) : (side == 0 ? part.z_to : part.z_from)) =
+            node->border;
+        child = make(base, node->children[side], part, node->depth + 1, mix(node->name) + side);
+      }
+      node = child;
+    }
+    return &node->cell;
+  }
+
+  [[nodiscard]] ReflectedRest value(const Cell* cell, double rho, double z) const {
+    const ReflectedRest rest =
+        cell != nullptr ? (*cell)(rho, z, image_) : reference::reflected_rest(1.0, n2_, rho, z);
+    return {k0_ * rest.a_h, k0_ * rest.a_v, k0_ * rest.a_m, k0_ * rest.p};
+  }
+
+  [[nodiscard]] double k0() const { return k0_; }
+  [[nodiscard]] Complex image() const { return image_; }
+  [[nodiscard]] double measured_error() const { return error_.load(); }
+  [[nodiscard]] std::size_t entries() const { return entries_.load(); }
+
+ private:
+  [[nodiscard]] std::size_t base_index(int level, unsigned part) const {
+    return 1U + 3U * static_cast<std::size_t>(level - innermost_) + part;
+  }
+
+  void set_base(std::size_t index, const Rectangle& whole) {
+    Base& base = bases_[index];
+    base.where = {std::max(whole.rho_from, range_.rho_from), std::min(whole.rho_to, range_.rho_to),
+                  std::max(whole.z_from, range_.z_from), std::min(whole.z_to, range_.z_to)};
+    const double r = std::hypot(whole.rho_to, whole.z_to);
+    base.form = r * std::sqrt(std::abs(n2_)) < 1.0 ? CellForm::plain : CellForm::wave;
+  }
+
+  Node* make(Base& base, std::atomic<Node*>& place, const Rectangle& where, int depth, std::uint64_t name) {
+    const std::lock_guard<std::mutex> lock(base.building);
+    if (Node* made = place.load(std::memory_order_acquire)) return made;  // by another thread meanwhile
+    auto node = std::make_unique<Node>();
+    node->where = where;
+    node->depth = depth;
+    node->name = name;
+    build(*node, base.form);
+    place.store(node.get(), std::memory_order_release);
+    return node.release();
+  }
+
+  // Fits the cell, or decides to divide it.
+  void build(Node& node, CellForm form) {
+    const Rectangle& where = node.where;
+    if (!has_contour(1.0, n2_, where))
+      return divide(node, where.rho_to - where.rho_from > where.z_to - where.z_from);
+    const double enough = 0.5 * tolerance_;
+    ContourGrade grade = tolerance_ < 5e-7 ? ContourGrade::fine : ContourGrade::normal;
+    Cell::Size size = Cell::guess(where, form, tolerance_);
+    for (;;) {
+      const Cell::Fit fit = node.cell.build(n2_, where, form, tolerance_, size, grade);
+      if (fit.tail_rho > enough || fit.tail_z > enough) {
+        const bool more_rho = fit.tail_rho > enough && size.rho < Cell::kMost;
+        const bool more_z = fit.tail_z > enough && size.z < Cell::kMost;
+        if (!more_rho && !more_z && node.depth < kDeepest) return divide(node, fit.tail_rho > fit.tail_z);
+        if (more_rho) size.rho = std::min(Cell::kMost, size.rho + 4);
+        if (more_z) size.z = std::min(Cell::kMost, size.z + 4);
+        if (more_rho || more_z) continue;
+      }
+      const double error = measure(node);
+      if (error > tolerance_ && grade == ContourGrade::normal) {
+        grade = ContourGrade::fine;
+        continue;
+      }
+      if (error > tolerance_ && node.depth < kDeepest) return divide(node, fit.tail_rho > fit.tail_z);
+      entries_ += node.cell.entries();
+      double seen = error_.load();
+      while (error > seen && !error_.compare_exchange_weak(seen, error)) {
+      }
+      return;
+    }
+  }
+
+  static void divide(Node& node, bool along_rho) {
+    const Rectangle& where = node.where;
+    node.kind = along_rho ? Node::Kind::halves_of_rho : Node::Kind::halves_of_z;
+    node.border = along_rho ? 0.5 * (where.rho_from + where.rho_to) : 0.5 * (where.z_from + where.z_to);
+    node.cell = Cell();
+  }
+
+  // Largest error at random points of the cell, relative to 1 / R', against a finer contour made for the
+  // point.
+  [[nodiscard]] double measure(const Node& node) const {
+    double error = 0.0;
+    const Rectangle& where = node.where;
+    for (std::uint64_t i = 0; i < kCheckPoints; ++i) {
+      const double rho = where.rho_from + (where.rho_to - where.rho_from) * fraction(node.name * 16 + 2 * i);
+      const double z = where.z_from + (where.z_to - where.z_from) * fraction(node.name * 16 + 2 * i + 1);
+      ReflectedRest direct;
+      const Contour contour = make_contour(1.0, n2_, {rho, rho, z, z}, ContourGrade::fine);
+      sample_rest(n2_, contour, {&rho, 1}, {&z, 1}, {&direct, 1});
+      direct.a_m += image_ * image_m_dynamic(1.0, rho, z);
+      error = std::max(error, std::hypot(rho, z) * difference(node.cell(rho, z, image_), direct));
+    }
+    return error;
+  }
+
+  double k0_;
+  Complex n2_;
+  Complex image_;
+  double tolerance_;
+  Rectangle range_;
+  int innermost_;
+  std::vector<Base> bases_;
+  std::atomic<double> error_{0.0};
+  std::atomic<std::size_t> entries_{0};
+};
+
+HalfSpaceTable::HalfSpaceTable(double k0, Complex n2, double largest_rho, double smallest_z_sum,
+                               double largest_z_sum, double tolerance) {
+  const bool good = k0 > 0.0 && std::isfinite(k0) && n2.real() >= 1.0 && n2.imag() <= 0.0 &&
+                    std::isfinite(std::abs(n2)) && largest_rho >= 0.0 && std::isfinite(largest_rho) &&
+                    smallest_z_sum > 0.0 && largest_z_sum >= smallest_z_sum && std::isfinite(largest_z_sum) &&
+                    tolerance >= 1e-9 && tolerance <= 1e-2;
+  if (!good) throw core::Error(core::ErrorKind::usage, "a ground table was asked for outside its range");
+  impl_ = std::make_unique<Impl>(k0, n2, largest_rho, smallest_z_sum, largest_z_sum, tolerance);
+}
+
+HalfSpaceTable::~HalfSpaceTable() = default;
+HalfSpaceTable::HalfSpaceTable(HalfSpaceTable&&) noexcept = default;
+HalfSpaceTable& HalfSpaceTable::operator=(HalfSpaceTable&&) noexcept = default;
+
+ReflectedRest HalfSpaceTable::operator()(double rho, double z_sum) const {
+  const double a = impl_->k0() * rho;
+  const double b = impl_->k0() * z_sum;
+  return impl_->value(impl_->find(a, b), a, b);
+}
+
+void HalfSpaceTable::evaluate(std::span<const double> rho, std::span<const double> z_sum,
+                              std::span<ReflectedRest> out) const {
+  const Cell* cell = nullptr;
+  for (std::size_t i = 0; i < rho.size(); ++i) {
+    const double a = impl_->k0() * rho[i];
+    const double b = impl_->k0() * z_sum[i];
+    if (cell == nullptr || !cell->contains(a, b)) cell = impl_->find(a, b);
+    out[i] = impl_->value(cell, a, b);
+  }
+}
+
+Complex HalfSpaceTable::image_factor() const {
+  return impl_->image();
+}
+double HalfSpaceTable::measured_error() const {
+  return impl_->measured_error();
+}
+std::size_t HalfSpaceTable::entries() const {
+  return impl_->entries();
+}
+
+}  // namespace feldspar::media
