@@ -13,7 +13,15 @@ struct Grading {
   double first = 0.0;
   double growth = 2.0;
   int most = 0;  ///< largest number of graded elements
+  bool free_end = false;
 };
+
+/// An element to be: its length, and whether the low order of free ends is enough.
+struct Part {
+  double length = 0.0;
+  bool low_order = false;
+};
+using Parts = std::vector<Part>;
 
 bool straight_through(const Network& network, const Node& node, const Structure& structure) {
   if (node.arms.size() != 2 || node.grounded) return false;
@@ -33,37 +41,43 @@ Grading grading_at(const Network& network, const Structure& structure, const Pie
   if (node.gap_edge) return {rule.gap * radius, rule.growth, rule.most_gap};
   if (node.insert_edge) return {rule.insert * radius, rule.growth, rule.most_insert};
   if (node.grounded) return {rule.junction * radius, rule.growth, rule.most_junction};
-  if (node.arms.size() == 1) return {rule.free_end * radius, rule.growth, rule.most_end};
+  if (node.arms.size() == 1) return {rule.free_end * radius, rule.growth, rule.most_end, true};
   if (straight_through(network, node, structure)) return {};
   return {rule.junction * radius, rule.growth, rule.most_junction};
 }
 
-/// Number of graded elements between a feature and a middle element of length `middle`.
+/// Number of graded elements between a feature and a middle element of length `middle`. Very thin wires get
+/// one more at their free ends: with three, each would be over 30 times its neighbour.
 int steps(const Grading& grading, double middle) {
+  constexpr double kVeryThin = 30.0 * 30.0 * 30.0;
   if (grading.first <= 0.0 || middle <= grading.first) return 0;
-  const double wanted = std::ceil(std::log(middle / grading.first) / std::log(grading.growth) - 1e-9);
-  return std::min(grading.most, static_cast<int>(wanted));
+  const double ratio = middle / grading.first;
+  const int most = grading.most + (grading.free_end && ratio > kVeryThin ? 1 : 0);
+  return std::min(most, static_cast<int>(std::ceil(std::log(ratio) / std::log(grading.growth) - 1e-9)));
 }
 
-/// Graded lengths from a feature inwards: geometric, ending one ratio below `middle`.
-std::vector<double> graded(const Grading& grading, double middle) {
+/// Graded parts from a feature inwards: geometric, ending one ratio below `middle`. At a free end the
+/// outermost has the low order; of four, the outer three: it keeps the unknowns of one free end nearly the
+/// same.
+Parts graded(const Grading& grading, double middle) {
   const int count = steps(grading, middle);
-  std::vector<double> lengths;
+  const int low = grading.free_end ? (count > 3 ? 3 : 1) : 0;
+  Parts parts;
   for (int i = 0; i < count; ++i)
-    lengths.push_back(grading.first * std::pow(middle / grading.first, static_cast<double>(i) / count));
-  return lengths;
+    parts.push_back(
+        {grading.first * std::pow(middle / grading.first, static_cast<double>(i) / count), i < low});
+  return parts;
 }
 
-double sum(const std::vector<double>& lengths) {
+double sum(const Parts& parts) {
   double total = 0.0;
-  for (const double h : lengths) total += h;
+  for (const Part& part : parts) total += part.length;
   return total;
 }
 
-/// Lengths along a piece: graded from both ends towards equal elements in the middle. The middle length is found so
-/// that everything fits; ratios stay at or below the growth asked for, so a small change of a wire changes the mesh
-/// little.
-std::vector<double> element_lengths(double total, const Grading& left, const Grading& right, double longest) {
+/// Parts of a stretch: graded from both ends towards equal elements in the middle. The middle length is found
+/// so that everything fits, so a small change of a wire changes the mesh little.
+Parts stretch_parts(double total, const Grading& left, const Grading& right, double longest) {
   double low = 0.0;
   double high = total;
   for (int step = 0; step < 60; ++step) {
@@ -71,20 +85,21 @@ std::vector<double> element_lengths(double total, const Grading& left, const Gra
     (sum(graded(left, middle)) + sum(graded(right, middle)) + middle > total ? high : low) = middle;
   }
   const double middle = std::min(high, longest);
-  std::vector<double> lengths = graded(left, middle);
-  std::vector<double> tail = graded(right, middle);
-  const double rest = total - sum(lengths) - sum(tail);
-  if (rest <= 0.3 * middle) {  // at a jump of the count the parts may overfill the piece: shrink them together
-    if (lengths.empty() && tail.empty()) return {total};
-    lengths.insert(lengths.end(), tail.rbegin(), tail.rend());
-    const double shrink = total / sum(lengths);
-    for (double& h : lengths) h *= shrink;
-    return lengths;
+  Parts parts = graded(left, middle);
+  const Parts tail = graded(right, middle);
+  const double rest = total - sum(parts) - sum(tail);
+  if (rest <=
+      0.3 * middle) {  // at a jump of the count the parts may overfill the stretch: shrink them together
+    if (parts.empty() && tail.empty()) return {{total, false}};
+    parts.insert(parts.end(), tail.rbegin(), tail.rend());
+    const double shrink = total / sum(parts);
+    for (Part& part : parts) part.length *= shrink;
+    return parts;
   }
   const int count = std::max(1, static_cast<int>(std::ceil(rest / longest - 1e-9)));
-  lengths.insert(lengths.end(), static_cast<std::size_t>(count), rest / count);
-  lengths.insert(lengths.end(), tail.rbegin(), tail.rend());
-  return lengths;
+  parts.insert(parts.end(), static_cast<std::size_t>(count), {rest / count, false});
+  parts.insert(parts.end(), tail.rbegin(), tail.rend());
+  return parts;
 }
 
 bool inside_span(const Structure& structure, const Piece& piece) {
@@ -94,12 +109,14 @@ bool inside_span(const Structure& structure, const Piece& piece) {
       return span.wire == piece.wire && span.from < middle && middle < span.to;
     });
   };
-  return std::any_of(structure.ports.begin(), structure.ports.end(), [&](const Port& p) { return covers(p.spans); }) ||
+  return std::any_of(structure.ports.begin(), structure.ports.end(),
+                     [&](const Port& p) { return covers(p.spans); }) ||
          std::any_of(structure.inserts.begin(), structure.inserts.end(),
                      [&](const Insert& i) { return covers(i.spans); });
 }
 
-/// A place on a piece that lies near a gap, end, bend or junction of another wire: charge gathers there as well.
+/// A place on a piece that lies near a gap, end, bend or junction of another wire: charge gathers there as
+/// well.
 struct Echo {
   double at = 0.0;        ///< from the piece's start, m
   double distance = 0.0;  ///< of the feature, m
@@ -111,7 +128,7 @@ bool is_feature(const Network& network, const Structure& structure, const Node& 
 
 /// Echoes that are close against the piece's length and not covered by the grading of its own ends.
 std::vector<Echo> echoes_on(const Network& network, const Piece& piece, const std::vector<int>& features) {
-  constexpr double kNear = 0.25;   // of the piece's length: farther features act evenly on it
+  constexpr double kNear = 0.25;    // of the piece's length: farther features act evenly on it
   constexpr double kCovered = 1.5;  // of the feature's distance: nearer to an end than that is graded already
   constexpr std::size_t kMost = 8;
   const double total = piece.to - piece.from;
@@ -139,29 +156,31 @@ std::vector<Echo> echoes_on(const Network& network, const Piece& piece, const st
   return kept;
 }
 
-/// Lengths along a whole piece, cut at its echoes.
-std::vector<double> piece_lengths(const Network& network, const Structure& structure, const Piece& piece,
-                                  const std::vector<int>& features, const MeshRule& rule, double longest) {
+/// Parts of a whole piece, cut at its echoes.
+Parts piece_parts(const Network& network, const Structure& structure, const Piece& piece,
+                  const std::vector<int>& features, const MeshRule& rule, double longest) {
   const double radius = structure.wires[static_cast<std::size_t>(piece.wire)].radius;
-  std::vector<double> lengths;
+  Parts parts;
   Grading left = grading_at(network, structure, piece, 0, rule, radius);
   double from = 0.0;
   for (const Echo& echo : echoes_on(network, piece, features)) {
     const Grading there{rule.echo * echo.distance, rule.growth, rule.most_echo};
-    const std::vector<double> part = element_lengths(echo.at - from, left, there, longest);
-    lengths.insert(lengths.end(), part.begin(), part.end());
+    const Parts part = stretch_parts(echo.at - from, left, there, longest);
+    parts.insert(parts.end(), part.begin(), part.end());
     left = there;
     from = echo.at;
   }
   const Grading right = grading_at(network, structure, piece, 1, rule, radius);
-  const std::vector<double> part = element_lengths(piece.to - piece.from - from, left, right, longest);
-  lengths.insert(lengths.end(), part.begin(), part.end());
-  return lengths;
+  const Parts part = stretch_parts(piece.to - piece.from - from, left, right, longest);
+  parts.insert(parts.end(), part.begin(), part.end());
+  return parts;
 }
 
-std::vector<double> equal_lengths(double total, double longest) {
-  const int count = std::max(1, static_cast<int>(std::ceil(total / longest)));
-  return std::vector<double>(static_cast<std::size_t>(count), total / count);
+/// Gaps and inserts of a few radii are one element; longer ones are graded inside as well.
+bool is_short_span(const Structure& structure, const Piece& piece) {
+  constexpr double kShort = 8.0;  // radii
+  const double radius = structure.wires[static_cast<std::size_t>(piece.wire)].radius;
+  return piece.to - piece.from <= kShort * radius && inside_span(structure, piece);
 }
 
 void mark_joined(const Network& network, Mesh& mesh) {
@@ -171,7 +190,8 @@ void mark_joined(const Network& network, Mesh& mesh) {
   std::vector<std::vector<int>> legs_at(network.nodes.size());
   for (std::size_t i = 0; i < n; ++i) {
     mesh.joined[i * n + i] = 1;
-    for (const int node : network.legs[i].nodes) legs_at[static_cast<std::size_t>(node)].push_back(static_cast<int>(i));
+    for (const int node : network.legs[i].nodes)
+      legs_at[static_cast<std::size_t>(node)].push_back(static_cast<int>(i));
   }
   for (std::size_t node = 0; node < legs_at.size(); ++node)
     for (const int i : legs_at[node])
@@ -180,6 +200,13 @@ void mark_joined(const Network& network, Mesh& mesh) {
         mesh.joined[at] = 1;
         if (network.nodes[node].grounded) mesh.joined_at_ground[at] = 1;
       }
+}
+
+int order_for(const MeshRule& rule, const Part& part, bool span, double wavelength) {
+  const int base = span ? rule.gap_order : (part.low_order ? rule.end_order : rule.graded_order);
+  const double offset = span || part.low_order ? 0.0 : rule.order_offset;
+  const double waves = offset + rule.order_per_wave * part.length / wavelength;
+  return std::max(base, static_cast<int>(std::lround(waves))) + rule.extra_order;
 }
 
 }  // namespace
@@ -195,7 +222,9 @@ MeshRule draft_mesh() {
   return rule;
 }
 
-MeshRule normal_mesh() { return {}; }
+MeshRule normal_mesh() {
+  return {};
+}
 
 MeshRule fine_mesh() {
   MeshRule rule;
@@ -213,6 +242,7 @@ MeshRule fine_mesh() {
   rule.longest = 0.3;
   rule.graded_order = 4;
   rule.gap_order = 4;
+  rule.end_order = 4;
   rule.order_offset = 4.0;
   rule.order_per_wave = 10.0;
   return rule;
@@ -230,26 +260,25 @@ Mesh make_mesh(const Structure& structure, const Network& network, const MeshRul
   for (const Piece& piece : network.pieces) {
     const double radius = structure.wires[static_cast<std::size_t>(piece.wire)].radius;
     const double total = piece.to - piece.from;
-    const bool span = inside_span(structure, piece);
-    const double longest = rule.longest * wavelength;
-    const std::vector<double> lengths =
-        span ? equal_lengths(total, longest) : piece_lengths(network, structure, piece, features, rule, longest);
+    const bool span = is_short_span(structure, piece);
+    const Parts parts =
+        span ? Parts{{total, false}}
+             : piece_parts(network, structure, piece, features, rule, rule.longest * wavelength);
     double s = 0.0;
     int previous = piece.node[0];
-    for (std::size_t i = 0; i < lengths.size(); ++i) {
-      const bool last = i + 1 == lengths.size();
+    for (std::size_t i = 0; i < parts.size(); ++i) {
+      const bool last = i + 1 == parts.size();
+      const double start = s;
+      s = last ? total : s + parts[i].length;
       Element element;
-      element.start = piece.start + (piece.end - piece.start) * (s / total);
-      s = last ? total : s + lengths[i];
+      element.start = piece.start + (piece.end - piece.start) * (start / total);
       element.end = last ? piece.end : Vec3(piece.start + (piece.end - piece.start) * (s / total));
       element.radius = radius;
       element.wire = piece.wire;
       element.leg = piece.leg;
-      element.from = piece.from + s - lengths[i];
+      element.from = piece.from + start;
       element.to = piece.from + s;
-      const int base = span ? rule.gap_order : rule.graded_order;
-      const int waves = static_cast<int>(std::lround(rule.order_offset + rule.order_per_wave * lengths[i] / wavelength));
-      element.order = std::max(base, waves) + rule.extra_order;
+      element.order = order_for(rule, parts[i], span, wavelength);
       int node = piece.node[1];
       if (!last) {
         node = static_cast<int>(mesh.nodes.size());

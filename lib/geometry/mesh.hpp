@@ -9,20 +9,21 @@ namespace feldspar::geometry {
 
 /// What a mesh is made for. Lengths at features are in wire radii: that is the scale on which charge crowds.
 struct MeshRule {
-  double free_end = 0.7;        ///< first element at a free end / radius
-  double gap = 3.0;             ///< first element outside a feed gap / radius
-  double insert = 10.0;         ///< first element outside an insert / radius
-  double junction = 30.0;       ///< first element at a junction, bend, radius step or ground contact / radius
-  double echo = 2.0;            ///< first element where another wire's feature is near / distance of that feature
-  double growth = 5.0;          ///< ratio of neighbouring lengths, unless the numbers below run out
-  int most_end = 3;             ///< graded elements at a free end, at most; then they grow faster
-  int most_gap = 2;             ///< the same on each side of a feed gap
-  int most_insert = 1;          ///< the same on each side of an insert
-  int most_junction = 1;        ///< the same on each arm at a junction, bend, radius step or ground contact
-  int most_echo = 1;            ///< the same on each side of such a place
-  double longest = 0.5;         ///< longest element / wavelength
-  int graded_order = 3;         ///< order of short elements
-  int gap_order = 2;            ///< order inside a gap or insert
+  double free_end = 0.5;   ///< first element at a free end / radius
+  double gap = 3.0;        ///< first element outside a feed gap / radius
+  double insert = 10.0;    ///< first element outside an insert / radius
+  double junction = 30.0;  ///< first element at a junction, bend, radius step or ground contact / radius
+  double echo = 2.0;       ///< first element where another wire's feature is near / distance of that feature
+  double growth = 5.0;     ///< ratio of neighbouring lengths, unless the numbers below run out
+  int most_end = 3;        ///< graded elements at a free end, at most; then they grow faster
+  int most_gap = 2;        ///< the same on each side of a feed gap
+  int most_insert = 1;     ///< the same on each side of an insert
+  int most_junction = 1;   ///< the same on each arm at a junction, bend, radius step or ground contact
+  int most_echo = 1;       ///< the same on each side of such a place
+  double longest = 0.5;    ///< longest element / wavelength
+  int graded_order = 3;    ///< order of short elements
+  int end_order = 2;       ///< order of the outermost elements at a free end
+  int gap_order = 2;       ///< order inside a gap or insert
   double order_offset = 2.0;    ///< order of long elements: this ...
   double order_per_wave = 9.0;  ///< ... plus so much per wavelength of element length
   int extra_order = 0;          ///< added to every order

@@ -24,35 +24,39 @@ struct Break {
 void check_wire(const Wire& wire) {
   if (!(wire.radius > 0.0) || !std::isfinite(wire.radius))
     throw Error(ErrorKind::geometry,
-                fmt::format("wire \"{}\" has radius {:.4g} m; a wire needs a diameter above zero", wire.name, wire.radius),
+                fmt::format("wire \"{}\" has radius {:.4g} m; a wire needs a diameter above zero", wire.name,
+                            wire.radius),
                 wire.place);
   if (wire.path.size() < 2)
-    throw Error(ErrorKind::geometry, fmt::format("wire \"{}\" needs two or more points in its path", wire.name),
-                wire.place);
+    throw Error(ErrorKind::geometry,
+                fmt::format("wire \"{}\" needs two or more points in its path", wire.name), wire.place);
   for (std::size_t i = 1; i < wire.path.size(); ++i) {
     const double piece = (wire.path[i] - wire.path[i - 1]).norm();
     if (!std::isfinite(piece))
-      throw Error(ErrorKind::geometry, fmt::format("wire \"{}\": a point of its path is not a number", wire.name),
-                  wire.place);
-    if (piece <= 0.0)
       throw Error(ErrorKind::geometry,
-                  fmt::format("wire \"{}\": points {} and {} of its path are the same, so this part has zero length; "
-                              "remove one of them",
-                              wire.name, i, i + 1),
-                  wire.place);
+                  fmt::format("wire \"{}\": a point of its path is not a number", wire.name), wire.place);
+    if (piece <= 0.0)
+      throw Error(
+          ErrorKind::geometry,
+          fmt::format("wire \"{}\": points {} and {} of its path are the same, so this part has zero length; "
+                      "remove one of them",
+                      wire.name, i, i + 1),
+          wire.place);
   }
 }
 
-void check_span(const Span& span, const Structure& structure, const std::string& what, const core::Place& place) {
+void check_span(const Span& span, const Structure& structure, const std::string& what,
+                const core::Place& place) {
   if (span.wire < 0 || static_cast<std::size_t>(span.wire) >= structure.wires.size())
     throw Error(ErrorKind::geometry, fmt::format("{} stands on a wire that does not exist", what), place);
   const Wire& wire = structure.wires[static_cast<std::size_t>(span.wire)];
   const double total = length(wire);
   if (!(span.from < span.to) || span.from < -1e-9 * total || span.to > total * (1.0 + 1e-9))
-    throw Error(ErrorKind::geometry,
-                fmt::format("{} does not fit on wire \"{}\": it would reach from {:.6g} m to {:.6g} m of {:.6g} m", what,
-                            wire.name, span.from, span.to, total),
-                place);
+    throw Error(
+        ErrorKind::geometry,
+        fmt::format("{} does not fit on wire \"{}\": it would reach from {:.6g} m to {:.6g} m of {:.6g} m",
+                    what, wire.name, span.from, span.to, total),
+        place);
 }
 
 std::vector<Break> breaks_of(const Structure& structure, int wire_index) {
@@ -125,7 +129,8 @@ class Joiner {
 Network make_network(const Structure& structure, bool grounded) {
   for (const Wire& wire : structure.wires) check_wire(wire);
   for (const Port& port : structure.ports)
-    for (const Span& span : port.spans) check_span(span, structure, fmt::format("port \"{}\"", port.name), port.place);
+    for (const Span& span : port.spans)
+      check_span(span, structure, fmt::format("port \"{}\"", port.name), port.place);
   for (const Insert& insert : structure.inserts)
     for (const Span& span : insert.spans)
       check_span(span, structure, fmt::format("insert \"{}\"", insert.name), insert.place);
@@ -169,7 +174,8 @@ Network make_network(const Structure& structure, bool grounded) {
       piece.from = breaks[b - 1].s;
       piece.to = breaks[b].s;
       piece.start = point_at(wire, piece.from);
-      piece.end = breaks[b].path_point ? wire.path[static_cast<std::size_t>(segment)] : point_at(wire, piece.to);
+      piece.end =
+          breaks[b].path_point ? wire.path[static_cast<std::size_t>(segment)] : point_at(wire, piece.to);
       piece.node[0] = previous;
       piece.node[1] = node;
       piece.leg = leg;
@@ -191,8 +197,9 @@ Network make_network(const Structure& structure, bool grounded) {
 }
 
 int free_ends(const Network& network) {
-  return static_cast<int>(std::count_if(network.nodes.begin(), network.nodes.end(),
-                                        [](const Node& node) { return node.arms.size() == 1 && !node.grounded; }));
+  return static_cast<int>(std::count_if(network.nodes.begin(), network.nodes.end(), [](const Node& node) {
+    return node.arms.size() == 1 && !node.grounded;
+  }));
 }
 
 }  // namespace feldspar::geometry

@@ -27,7 +27,7 @@ struct Arm {
 struct Node {
   Vec3 at;
   std::vector<Arm> arms;
-  bool grounded = false;   ///< joined to its image in perfect ground
+  bool grounded = false;     ///< joined to its image in perfect ground
   bool gap_edge = false;     ///< edge of a feed gap
   bool insert_edge = false;  ///< edge of an insert
 };
@@ -46,8 +46,9 @@ struct Network {
   std::vector<Leg> legs;
 };
 
-/// Cuts the wires at path points and at the edges of gaps and inserts, and joins what meets: an end within the larger
-/// radius of another wire's end or path point. @param grounded ends at z = 0 are joined to their images
+/// Cuts the wires at path points and at the edges of gaps and inserts, and joins what meets: an end within
+/// the larger radius of another wire's end or path point. @param grounded ends at z = 0 are joined to their
+/// images
 /// @throws Error{geometry} for spans outside their wire, wires without length or radius
 [[nodiscard]] Network make_network(const Structure& structure, bool grounded);
 

@@ -1,7 +1,7 @@
 #include "geometry/validity.hpp"
 
-#include <Eigen/Geometry>
 #include <fmt/format.h>
+#include <Eigen/Geometry>
 
 #include <algorithm>
 #include <cmath>
@@ -17,15 +17,19 @@ namespace {
 using core::Error;
 using core::ErrorKind;
 
-constexpr double kThick = 0.01;            // radius over wavelength above which the thin-wire model is flagged
-constexpr double kProximity = 10.0;        // distance over radius below which currents crowd round the wire
-constexpr double kLow = 3.0;               // height over radius below which the same happens against the soil
-constexpr double kLyingAllowance = 10.0;   // length over radius that may lie within one radius of the surface
-constexpr double kShortBend = 5.0;         // length over radius of a leg that makes an acute bend doubtful
+constexpr double kThick = 0.01;           // radius over wavelength above which the thin-wire model is flagged
+constexpr double kProximity = 10.0;       // distance over radius below which currents crowd round the wire
+constexpr double kLow = 3.0;              // height over radius below which the same happens against the soil
+constexpr double kLyingAllowance = 10.0;  // length over radius that may lie within one radius of the surface
+constexpr double kShortBend = 5.0;        // length over radius of a leg that makes an acute bend doubtful
 
-double outer_radius(const Wire& wire) { return wire.radius + wire.coat.thickness; }
+double outer_radius(const Wire& wire) {
+  return wire.radius + wire.coat.thickness;
+}
 
-std::string at(const Vec3& p) { return fmt::format("({:.4g}, {:.4g}, {:.4g}) m", p.x(), p.y(), p.z()); }
+std::string at(const Vec3& p) {
+  return fmt::format("({:.4g}, {:.4g}, {:.4g}) m", p.x(), p.y(), p.z());
+}
 
 struct Closest {
   double distance = 0.0;
@@ -96,17 +100,19 @@ class PairCheck {
     const double touch = outer_radius(wa) + outer_radius(wb);
     const Closest c = closest(a, b);
     if (c.distance < touch)
-      throw Error(ErrorKind::geometry,
-                  fmt::format("{} cross or touch at {}, their axes {:.3g} mm apart, but are not joined there; add a "
-                              "point there to their paths to join them, or move them at least {:.3g} mm apart",
-                              pair_name(wa, wb), at(c.on_first), c.distance * 1e3, touch * 1e3),
-                  wb.place);
+      throw Error(
+          ErrorKind::geometry,
+          fmt::format("{} cross or touch at {}, their axes {:.3g} mm apart, but are not joined there; add a "
+                      "point there to their paths to join them, or move them at least {:.3g} mm apart",
+                      pair_name(wa, wb), at(c.on_first), c.distance * 1e3, touch * 1e3),
+          wb.place);
     const double close = kProximity * std::max(wa.radius, wb.radius);
     const double cosine = std::abs((a.end - a.start).normalized().dot((b.end - b.start).normalized()));
     if (c.distance < close && cosine > 0.94 && said_.insert({a.wire, b.wire}).second)
-      warnings_.push_back({"proximity", fmt::format("{} run {:.3g} mm apart, less than ten radii: their current is not "
-                                                    "even round the wire, which is not modelled",
-                                                    pair_name(wa, wb), c.distance * 1e3)});
+      warnings_.push_back(
+          {"proximity", fmt::format("{} run {:.3g} mm apart, less than ten radii: their current is not "
+                                    "even round the wire, which is not modelled",
+                                    pair_name(wa, wb), c.distance * 1e3)});
   }
 
   void joined(const Leg& a, const Leg& b, const Wire& wa, const Wire& wb, const Vec3& joint) {
@@ -114,16 +120,18 @@ class PairCheck {
     const double shorter = std::min((a.end - a.start).norm(), (b.end - b.start).norm());
     const double sine = std::sqrt(std::max(0.0, 1.0 - cosine * cosine));
     if (cosine > 0.0 && sine * shorter < outer_radius(wa) + outer_radius(wb))
-      throw Error(ErrorKind::geometry,
-                  fmt::format("{} leave {} in the same direction and overlap; give them different directions or "
-                              "remove one",
-                              pair_name(wa, wb), at(joint)),
-                  wb.place);
+      throw Error(
+          ErrorKind::geometry,
+          fmt::format("{} leave {} in the same direction and overlap; give them different directions or "
+                      "remove one",
+                      pair_name(wa, wb), at(joint)),
+          wb.place);
     const double radius = std::max(wa.radius, wb.radius);
     if (cosine > 0.7 && shorter < kShortBend * radius)
-      warnings_.push_back({"sharp-bend", fmt::format("{} make a sharp bend at {} with a part only {:.3g} mm long, a few "
-                                                     "radii: the result there is rough",
-                                                     pair_name(wa, wb), at(joint), shorter * 1e3)});
+      warnings_.push_back(
+          {"sharp-bend", fmt::format("{} make a sharp bend at {} with a part only {:.3g} mm long, a few "
+                                     "radii: the result there is rough",
+                                     pair_name(wa, wb), at(joint), shorter * 1e3)});
   }
 
   const Structure& structure_;
@@ -142,7 +150,8 @@ double length_below(const Leg& leg, double height) {
   return total * (height - low) / (high - low);
 }
 
-void check_surface(const Structure& structure, const Network& network, Surface surface, core::Warnings& warnings) {
+void check_surface(const Structure& structure, const Network& network, Surface surface,
+                   core::Warnings& warnings) {
   const char* ground = surface == Surface::perfect ? "perfect ground" : "the ground's surface";
   std::set<int> low;
   for (const Leg& leg : network.legs) {
@@ -150,32 +159,39 @@ void check_surface(const Structure& structure, const Network& network, Surface s
     const double lowest = std::min(leg.start.z(), leg.end.z());
     const double radius = outer_radius(wire);
     if (lowest < -1e-9 * length(wire))
-      throw Error(ErrorKind::geometry,
-                  fmt::format("wire \"{}\" goes below {}, down to z = {:.4g} m; buried wires are not supported yet: "
-                              "keep every wire above z = 0",
-                              wire.name, ground, lowest),
-                  wire.place);
+      throw Error(
+          ErrorKind::geometry,
+          fmt::format("wire \"{}\" goes below {}, down to z = {:.4g} m; buried wires are not supported yet: "
+                      "keep every wire above z = 0",
+                      wire.name, ground, lowest),
+          wire.place);
     if (length_below(leg, radius * (1.0 - 1e-9)) > kLyingAllowance * radius)
-      throw Error(ErrorKind::geometry,
-                  fmt::format("wire \"{}\" lies in {}: more than ten radii of it are lower than its own radius of "
-                              "{:.3g} mm; raise its axis to bare_soil (2 mm), mown_grass (20 mm) or long_grass (50 mm)",
-                              wire.name, ground, radius * 1e3),
-                  wire.place);
-    if (surface == Surface::soil && length_below(leg, kLow * radius) > kLyingAllowance * radius && low.insert(leg.wire).second)
-      warnings.push_back({"very-low", fmt::format("wire \"{}\" runs less than three radii above the soil: its current "
-                                                  "is not even round the wire, which is not modelled",
-                                                  wire.name)});
+      throw Error(
+          ErrorKind::geometry,
+          fmt::format(
+              "wire \"{}\" lies in {}: more than ten radii of it are lower than its own radius of "
+              "{:.3g} mm; raise its axis to bare_soil (2 mm), mown_grass (20 mm) or long_grass (50 mm)",
+              wire.name, ground, radius * 1e3),
+          wire.place);
+    if (surface == Surface::soil && length_below(leg, kLow * radius) > kLyingAllowance * radius &&
+        low.insert(leg.wire).second)
+      warnings.push_back(
+          {"very-low", fmt::format("wire \"{}\" runs less than three radii above the soil: its current "
+                                   "is not even round the wire, which is not modelled",
+                                   wire.name)});
   }
   if (surface != Surface::soil) return;
   for (const Node& node : network.nodes)
     for (const Arm& arm : node.arms) {
-      const Wire& wire = structure.wires[static_cast<std::size_t>(network.pieces[static_cast<std::size_t>(arm.piece)].wire)];
+      const Wire& wire =
+          structure.wires[static_cast<std::size_t>(network.pieces[static_cast<std::size_t>(arm.piece)].wire)];
       if (node.at.z() < 1e-6 * wire.radius)
-        throw Error(ErrorKind::geometry,
-                    fmt::format("wire \"{}\" has a point at {} on real ground with nothing that goes on below; wires "
-                                "through the surface are not supported yet: raise the point, or use perfect ground",
-                                wire.name, at(node.at)),
-                    wire.place);
+        throw Error(
+            ErrorKind::geometry,
+            fmt::format("wire \"{}\" has a point at {} on real ground with nothing that goes on below; wires "
+                        "through the surface are not supported yet: raise the point, or use perfect ground",
+                        wire.name, at(node.at)),
+            wire.place);
     }
 }
 
@@ -189,11 +205,13 @@ void check_return(const Structure& structure, const Network& network) {
         for (const int node_index : piece.node) {
           const Node& node = network.nodes[static_cast<std::size_t>(node_index)];
           if (node.arms.size() == 1 && !node.grounded)
-            throw Error(ErrorKind::geometry,
-                        fmt::format("port \"{}\" sits at a free end of wire \"{}\": the current has nowhere to return: "
-                                    "add a radial, a stake, or the outside of the coax",
-                                    port.name, structure.wires[static_cast<std::size_t>(span.wire)].name),
-                        port.place);
+            throw Error(
+                ErrorKind::geometry,
+                fmt::format(
+                    "port \"{}\" sits at a free end of wire \"{}\": the current has nowhere to return: "
+                    "add a radial, a stake, or the outside of the coax",
+                    port.name, structure.wires[static_cast<std::size_t>(span.wire)].name),
+                port.place);
         }
       }
 }
@@ -213,13 +231,15 @@ void check_overlapping_ports(const Structure& structure) {
 
 }  // namespace
 
-core::Warnings check_validity(const Structure& structure, const Network& network, Surface surface, double wavelength) {
+core::Warnings check_validity(const Structure& structure, const Network& network, Surface surface,
+                              double wavelength) {
   core::Warnings warnings;
   for (const Wire& wire : structure.wires)
     if (wire.radius > kThick * wavelength)
-      warnings.push_back({"thick-wire", fmt::format("wire \"{}\" has a radius above a hundredth of the wavelength: the "
-                                                    "current is not even round the wire, which is not modelled",
-                                                    wire.name)});
+      warnings.push_back(
+          {"thick-wire", fmt::format("wire \"{}\" has a radius above a hundredth of the wavelength: the "
+                                     "current is not even round the wire, which is not modelled",
+                                     wire.name)});
   if (surface != Surface::none) check_surface(structure, network, surface, warnings);
   PairCheck(structure, network, warnings).run();
   check_return(structure, network);

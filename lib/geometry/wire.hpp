@@ -51,13 +51,14 @@ struct Port {
 };
 
 /// A series part cut into a wire, its impedance spread evenly over the spans.
-/// Z(f) = resistance + j w inductance (1 - j/q) + 1/(j w capacitance); parts left at their default are absent.
+/// Z(f) = resistance + j w inductance (1 - j/q) + 1/(j w capacitance); parts left at their default are
+/// absent.
 struct Insert {
   std::string name;
   std::vector<Span> spans;
-  double resistance = 0.0;                                    ///< ohm
-  double inductance = 0.0;                                    ///< H
-  double q = std::numeric_limits<double>::infinity();         ///< quality factor of the inductance, constant
+  double resistance = 0.0;                             ///< ohm
+  double inductance = 0.0;                             ///< H
+  double q = std::numeric_limits<double>::infinity();  ///< quality factor of the inductance, constant
   double capacitance = std::numeric_limits<double>::infinity();  ///< F; infinity = a short
   core::Place place;
 };
