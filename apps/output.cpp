@@ -32,7 +32,7 @@ fs::path folder_of(const fs::path& path) {
 fs::path target_of(const std::string& path) {
   std::error_code error;
   if (fs::is_symlink(path, error)) {
-    const fs::path real = fs::weakly_canonical(path, error);
+    fs::path real = fs::weakly_canonical(path, error);
     if (!error) return real;
   }
   return path;

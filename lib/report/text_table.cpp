@@ -135,7 +135,8 @@ std::string wrap(const std::string& text, int width, int indent) {
     if (at == std::string::npos) break;
     std::string line = rest.substr(0, at);
     trim_end(line);
-    result += line + '\n';
+    result += line;
+    result += '\n';
     rest = margin + rest.substr(rest.find_first_not_of(' ', at));
   }
   return result + rest + '\n';
