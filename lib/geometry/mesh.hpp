@@ -8,6 +8,8 @@
 namespace feldspar::geometry {
 
 /// What a mesh is made for. Lengths at features are in wire radii: that is the scale on which charge crowds.
+inline constexpr int kLargestOrder = 15;
+
 struct MeshRule {
   double free_end = 0.5;   ///< first element at a free end / radius
   double gap = 3.0;        ///< first element outside a feed gap / radius
@@ -20,13 +22,13 @@ struct MeshRule {
   int most_insert = 1;     ///< the same on each side of an insert
   int most_junction = 1;   ///< the same on each arm at a junction, bend, radius step or ground contact
   int most_echo = 1;       ///< the same on each side of such a place
-  double longest = 0.5;    ///< longest element / wavelength
+  double longest = 1.0;    ///< longest element / wavelength
   int graded_order = 3;    ///< order of short elements
   int end_order = 2;       ///< order of the outermost elements at a free end
   int gap_order = 2;       ///< order inside a gap or insert
-  double order_offset = 2.0;    ///< order of long elements: this ...
-  double order_per_wave = 9.0;  ///< ... plus so much per wavelength of element length
-  int extra_order = 0;          ///< added to every order
+  double order_offset = 3.0;    ///< order of long elements: this ...
+  double order_per_wave = 6.5;  ///< ... plus so much per wavelength of element length
+  int extra_order = 0;          ///< added to every order; orders stay at or below kLargestOrder
 };
 
 [[nodiscard]] MeshRule draft_mesh();
@@ -68,8 +70,10 @@ struct Mesh {
   std::vector<char> joined_at_ground;
 };
 
+/// @param wavelength in air, m @param over_soil wires low over real soil get shorter elements, for waves on
+/// them are slow
 [[nodiscard]] Mesh make_mesh(const Structure& structure, const Network& network, const MeshRule& rule,
-                             double wavelength);
+                             double wavelength, bool over_soil);
 
 /// Number of unknown currents: Kirchhoff's law at nodes taken out, bubbles counted.
 [[nodiscard]] int unknowns(const Mesh& mesh);

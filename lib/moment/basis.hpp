@@ -7,15 +7,16 @@
 #include "geometry/mesh.hpp"
 #include "kernel/line_pair.hpp"
 
-/// Hierarchical basis on a mesh: linear functions at nodes, integrated Legendre polynomials ("bubbles") inside.
+/// Hierarchical basis on a mesh: linear functions at nodes, integrated Legendre polynomials ("bubbles")
+/// inside.
 namespace feldspar::moment {
 
 /// Real matrix that maps local functions to Legendre coefficients, kept on the stack.
-using LocalMatrix = Eigen::Matrix<double, Eigen::Dynamic, Eigen::Dynamic, Eigen::ColMajor, kernel::kMaxDegree + 1,
-                                  kernel::kMaxDegree + 1>;
+using LocalMatrix = Eigen::Matrix<double, Eigen::Dynamic, Eigen::Dynamic, Eigen::ColMajor,
+                                  kernel::kMaxDegree + 1, kernel::kMaxDegree + 1>;
 
-/// (order+1) x (order+1): row = local function (0 start node, 1 end node, k>=2 bubble of degree k), column n =
-/// coefficient of P_n. Start node: (P0-P1)/2, end node: (P0+P1)/2, bubble k: (P_k - P_{k-2})/(2k-1).
+/// (order+1) x (order+1): row = local function (0 start node, 1 end node, k>=2 bubble of degree k), column n
+/// = coefficient of P_n. Start node: (P0-P1)/2, end node: (P0+P1)/2, bubble k: (P_k - P_{k-2})/(2k-1).
 [[nodiscard]] LocalMatrix current_coefficients(int order);
 
 /// (order+1) x order: Legendre coefficients of the derivative along the wire, 1/m: -P0/h, P0/h, 2 P_{k-1}/h.

@@ -30,7 +30,7 @@ struct Frame {
   int leg = 0;
   bool horizontal = false;
   bool vertical = false;
-  LocalMatrix current;     // local functions -> Legendre
+  LocalMatrix current;  // local functions -> Legendre
   LocalMatrix derivative;
 };
 
@@ -60,7 +60,9 @@ Frame mirrored(const Frame& f) {
   return m;
 }
 
-bool are_parallel(const Frame& m, const Frame& n) { return m.tangent.cross(n.tangent).norm() < kParallel; }
+bool are_parallel(const Frame& m, const Frame& n) {
+  return m.tangent.cross(n.tangent).norm() < kParallel;
+}
 
 /// Fills blocks; owns the scratch arrays so that the loop over pairs does not allocate.
 class Filler {
@@ -82,7 +84,8 @@ class Filler {
 
  private:
   [[nodiscard]] bool joined(const Frame& m, const Frame& n) const {
-    return mesh_.joined[static_cast<std::size_t>(m.leg) * mesh_.legs.size() + static_cast<std::size_t>(n.leg)] != 0;
+    return mesh_.joined[static_cast<std::size_t>(m.leg) * mesh_.legs.size() +
+                        static_cast<std::size_t>(n.leg)] != 0;
   }
   [[nodiscard]] bool joined_at_ground(const Frame& m, const Frame& n) const {
     return mesh_.joined_at_ground[static_cast<std::size_t>(m.leg) * mesh_.legs.size() +
@@ -134,7 +137,8 @@ class Filler {
     vector_ += m.tangent.dot(n.tangent) * direct_;
   }
 
-  void sample_parallel(const kernel::ParallelPair& pair, const Frame& m, const Frame& n, bool coaxial, double offset) {
+  void sample_parallel(const kernel::ParallelPair& pair, const Frame& m, const Frame& n, bool coaxial,
+                       double offset) {
     const bool equal = std::abs(m.radius - n.radius) < 1e-9 * m.radius;
     const double scale = coaxial ? (equal ? m.radius : std::abs(m.radius - n.radius)) : offset;
     kernel::parallel_samples(pair, {scale, coaxial && equal, k_}, tolerance_, samples_);
@@ -154,7 +158,8 @@ class Filler {
   void reflected_parallel(const Frame& m, const Frame& n, bool upright) {
     double offset = 0.0;
     const kernel::ParallelPair pair = line_up(m, n, offset);
-    const bool coaxial = upright && offset < 1e-9 * (m.length + n.length) + 1e-3 * std::min(m.radius, n.radius);
+    const bool coaxial =
+        upright && offset < 1e-9 * (m.length + n.length) + 1e-3 * std::min(m.radius, n.radius);
     sample_parallel(pair, m, n, coaxial, offset);
     const std::size_t count = samples_.size();
     const double sum_z = m.centre.z() - n.centre.z();  // n is the mirror image: z + z' of the true pair
@@ -174,7 +179,7 @@ class Filler {
       look_up(count);
     }
     const kernel::TubeKernel tubes(m.tangent, m.radius, n.tangent, n.radius, k_,
-                                     kernel::segment_distance(m.start, m.end, n.start, n.end));
+                                   kernel::segment_distance(m.start, m.end, n.start, n.end));
     const Vec3 across = m.tangent.unitOrthogonal() * offset;
     for (std::size_t i = 0; i < count; ++i) {
       const double u = samples_[i].u;
@@ -198,7 +203,7 @@ class Filler {
     const double soft = joined_at_ground(m, n) ? softening(m, n) : 0.0;
     kernel::skew_cells({m.start, m.end, n.start, n.end, soft, m.order, n.order, k_}, tolerance_, cells_);
     const kernel::TubeKernel tubes(m.tangent, m.radius, n.tangent, n.radius, k_,
-                                     kernel::segment_distance(m.start, m.end, n.start, n.end));
+                                   kernel::segment_distance(m.start, m.end, n.start, n.end));
     const double vertical = -m.tangent.z() * n.tangent.z();
     const double level = m.tangent.x() * n.tangent.x() + m.tangent.y() * n.tangent.y();
     for (const kernel::Cell& cell : cells_) {
@@ -307,8 +312,8 @@ Eigen::MatrixXcd fill_local(const geometry::Mesh& mesh, const Basis& basis, cons
   frames.reserve(mesh.elements.size());
   for (const geometry::Element& element : mesh.elements) frames.push_back(make_frame(element));
   // 1/(4 pi j w eps0) with w = k0 c
-  const Complex scale = Complex{0.0, -1.0} / (4.0 * core::kPi * surroundings.wavenumber * core::kSpeedOfLight *
-                                              core::kVacuumPermittivity);
+  const Complex scale = Complex{0.0, -1.0} / (4.0 * core::kPi * surroundings.wavenumber *
+                                              core::kSpeedOfLight * core::kVacuumPermittivity);
   const int total = basis.offset.back();
   Eigen::MatrixXcd z(total, total);
   Filler filler(mesh, surroundings, tolerance);

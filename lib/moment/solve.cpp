@@ -61,8 +61,10 @@ void add_series(const geometry::Mesh& mesh, const Basis& basis, const geometry::
 }
 
 /// Columns: mean of each unknown's current over each port's gap.
-Eigen::MatrixXd port_vectors(const geometry::Mesh& mesh, const Basis& basis, const geometry::Structure& structure) {
-  Eigen::MatrixXd local = Eigen::MatrixXd::Zero(basis.offset.back(), static_cast<Eigen::Index>(structure.ports.size()));
+Eigen::MatrixXd port_vectors(const geometry::Mesh& mesh, const Basis& basis,
+                             const geometry::Structure& structure) {
+  Eigen::MatrixXd local =
+      Eigen::MatrixXd::Zero(basis.offset.back(), static_cast<Eigen::Index>(structure.ports.size()));
   for (std::size_t p = 0; p < structure.ports.size(); ++p) {
     const double gap = spans_length(structure.ports[p].spans);
     for_elements_in(mesh, structure.ports[p].spans, [&](std::size_t e, int sign) {
@@ -75,8 +77,8 @@ Eigen::MatrixXd port_vectors(const geometry::Mesh& mesh, const Basis& basis, con
   return basis.combine.transpose() * local;
 }
 
-Eigen::MatrixXcd port_admittance(const Eigen::MatrixXcd& z, const Eigen::MatrixXd& v, Eigen::MatrixXcd* currents,
-                                 double* residual) {
+Eigen::MatrixXcd port_admittance(const Eigen::MatrixXcd& z, const Eigen::MatrixXd& v,
+                                 Eigen::MatrixXcd* currents, double* residual) {
   const Eigen::PartialPivLU<Eigen::MatrixXcd> lu(z);
   Eigen::MatrixXcd x = lu.solve(v.cast<Complex>());
   const Eigen::MatrixXcd rest = v.cast<Complex>() - z * x;
@@ -109,24 +111,26 @@ Currents expand(const geometry::Mesh& mesh, const Basis& basis, const Eigen::Vec
 }
 
 /// Extent of rho and z + z' over the structure, for the ground tables.
-std::unique_ptr<media::HalfSpaceTable> make_table(const geometry::Structure& structure, const media::Ground& ground,
-                                                  core::Frequency f, double tolerance) {
+std::unique_ptr<media::HalfSpaceTable> make_table(const geometry::Structure& structure,
+                                                  const media::Ground& ground, core::Frequency f,
+                                                  double tolerance) {
   Eigen::AlignedBox3d box;
   for (const geometry::Wire& wire : structure.wires)
     for (const geometry::Vec3& point : wire.path) box.extend(point);
   const double rho = std::hypot(box.sizes().x(), box.sizes().y());
-  return std::make_unique<media::HalfSpaceTable>(core::wavenumber(f), media::complex_permittivity(ground, f), rho,
-                                                 2.0 * box.min().z(), 2.0 * box.max().z(), tolerance);
+  return std::make_unique<media::HalfSpaceTable>(core::wavenumber(f), media::complex_permittivity(ground, f),
+                                                 rho, 2.0 * box.min().z(), 2.0 * box.max().z(), tolerance);
 }
 
 }  // namespace
 
-Solution solve(const geometry::Structure& structure, const SeriesImpedance& series, const media::Ground& ground,
-               core::Frequency f, const Setting& setting) {
+Solution solve(const geometry::Structure& structure, const SeriesImpedance& series,
+               const media::Ground& ground, core::Frequency f, const Setting& setting) {
   Solution solution;
   const bool perfect = ground.kind == media::GroundKind::perfect;
   const geometry::Network network = geometry::make_network(structure, perfect);
-  solution.mesh = geometry::make_mesh(structure, network, setting.mesh, core::wavelength(f));
+  solution.mesh = geometry::make_mesh(structure, network, setting.mesh, core::wavelength(f),
+                                      ground.kind == media::GroundKind::real);
   const Basis basis = make_basis(solution.mesh);
   solution.unknowns = basis.unknowns();
 

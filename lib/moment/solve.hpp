@@ -28,21 +28,22 @@ struct SeriesImpedance {
 
 struct Solution {
   geometry::Mesh mesh;
-  Eigen::MatrixXcd impedance;    ///< ohm, ports x ports (open-circuit parameters)
-  Eigen::MatrixXcd admittance;   ///< S, ports x ports
+  Eigen::MatrixXcd impedance;           ///< ohm, ports x ports (open-circuit parameters)
+  Eigen::MatrixXcd admittance;          ///< S, ports x ports
   std::vector<Currents> unit_currents;  ///< per port: currents for 1 V there and the other ports short
   int unknowns = 0;
-  double condition_warning = 0.0;       ///< relative residual of the linear solve
+  double condition_warning = 0.0;         ///< relative residual of the linear solve
   double impedance_error_relative = 0.0;  ///< estimate of |dZ|/|Z| (largest over the matrix)
   double resistance_error = 0.0;          ///< estimate of |dR|, ohm, first port
   core::Warnings warnings;
 };
 
-/// Solves at one frequency. Every node obeys Kirchhoff's law; the port current is the mean over the gap and the driving
-/// field uniform over it, so V conj(I)/2 is the power.
+/// Solves at one frequency. Every node obeys Kirchhoff's law; the port current is the mean over the gap and
+/// the driving field uniform over it, so V conj(I)/2 is the power.
 ///
 /// The error estimate compares with the solution in which each element has lost its highest polynomial; no
-/// constant enters. @throws Error{geometry} for wires that cannot be meshed, Error{numerics} for a singular system
+/// constant enters. @throws Error{geometry} for wires that cannot be meshed, Error{numerics} for a singular
+/// system
 [[nodiscard]] Solution solve(const geometry::Structure& structure, const SeriesImpedance& series,
                              const media::Ground& ground, core::Frequency f, const Setting& setting = {});
 

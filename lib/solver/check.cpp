@@ -18,9 +18,9 @@ CheckReport check(const model::Model& model, core::Frequency f, const Options& o
   CheckReport report;
   report.warnings = geometry::check_validity(model.structure, network, surface, core::wavelength(f));
   for (const geometry::Wire& wire : model.structure.wires) {
-    const auto [low, high] = std::minmax_element(
-        wire.path.begin(), wire.path.end(),
-        [](const geometry::Vec3& a, const geometry::Vec3& b) { return a.z() < b.z(); });
+    const auto [low, high] =
+        std::minmax_element(wire.path.begin(), wire.path.end(),
+                            [](const geometry::Vec3& a, const geometry::Vec3& b) { return a.z() < b.z(); });
     report.wires.push_back({wire.name, geometry::length(wire), low->z(), high->z()});
   }
   for (const geometry::Node& node : network.nodes) {
@@ -35,7 +35,8 @@ CheckReport check(const model::Model& model, core::Frequency f, const Options& o
   }
   report.free_ends = geometry::free_ends(network);
   report.unknowns = geometry::unknowns(
-      geometry::make_mesh(model.structure, network, setting_for(options.accuracy).mesh, core::wavelength(f)));
+      geometry::make_mesh(model.structure, network, setting_for(options.accuracy).mesh, core::wavelength(f),
+                          model.ground.kind == media::GroundKind::real));
   return report;
 }
 

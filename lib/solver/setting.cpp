@@ -38,8 +38,9 @@ ElectricalStructure electrical(const geometry::Structure& structure, core::Frequ
     Complex per_metre = media::internal_impedance(core::Length{wire.radius}, wire.conductor.conductivity,
                                                   wire.conductor.relative_permeability, f);
     if (wire.coat.thickness > 0.0) {
-      const media::CoatEffect coat = media::coat_effect(
-          core::Length{wire.radius}, core::Length{wire.radius + wire.coat.thickness}, wire.coat.relative_permittivity);
+      const media::CoatEffect coat =
+          media::coat_effect(core::Length{wire.radius}, core::Length{wire.radius + wire.coat.thickness},
+                             wire.coat.relative_permittivity);
       per_metre += Complex{0.0, core::angular(f) * coat.series_inductance};
       wire.radius = coat.equivalent_radius;
     }

@@ -8,8 +8,8 @@ namespace feldspar::solver {
 /// Mesh and tolerance that an accuracy stands for.
 [[nodiscard]] moment::Setting setting_for(Accuracy accuracy);
 
-/// The structure as the engine computes it: coats replaced by their equivalent radius, and what metal, coats and
-/// inserts put in series with the current at this frequency.
+/// The structure as the engine computes it: coats replaced by their equivalent radius, and what metal, coats
+/// and inserts put in series with the current at this frequency.
 struct ElectricalStructure {
   geometry::Structure structure;
   moment::SeriesImpedance series;

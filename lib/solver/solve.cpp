@@ -42,7 +42,8 @@ geometry::Surface surface_of(const media::Ground& ground) {
 
 void check_input(const model::Model& model, core::Frequency f) {
   if (!(f.si > 0.0) || !std::isfinite(f.si))
-    throw Error(ErrorKind::usage, fmt::format("frequency {:g} Hz: expected a frequency above zero, such as 7.1 MHz", f.si));
+    throw Error(ErrorKind::usage,
+                fmt::format("frequency {:g} Hz: expected a frequency above zero, such as 7.1 MHz", f.si));
   if (model.structure.wires.empty())
     throw Error(ErrorKind::model, "the model has no wires that are present; add at least one");
   if (model.structure.ports.empty())
@@ -93,7 +94,8 @@ void add_gain(const model::Model& model, const fields::Pattern& pattern, double 
   if (!maximum->round)
     result.gain_azimuth_deg =
         fields::bearing(maximum->direction.azimuth, core::Angle{model.x_bearing}).si * kToDegrees;
-  if (accepted > 0.0) result.gain_from_radio_dbi = *result.gain_dbi + 10.0 * std::log10(accepted / model.feed.power);
+  if (accepted > 0.0)
+    result.gain_from_radio_dbi = *result.gain_dbi + 10.0 * std::log10(accepted / model.feed.power);
   std::vector<core::Angle> elevations;
   for (const double degrees : kElevations) elevations.emplace_back(degrees / kToDegrees);
   const std::vector<double> gains =
@@ -102,11 +104,13 @@ void add_gain(const model::Model& model, const fields::Pattern& pattern, double 
     result.gain_at_elevation.push_back({kElevations[i], fields::to_dbi(gains[i])});
 }
 
-void add_fields(const model::Model& model, core::Frequency f, const Options& options, const moment::Solution& solution,
-                const ElectricalStructure& electrical, results::FrequencyResult& result) {
+void add_fields(const model::Model& model, core::Frequency f, const Options& options,
+                const moment::Solution& solution, const ElectricalStructure& electrical,
+                results::FrequencyResult& result) {
   const moment::Currents& currents = solution.unit_currents.front();
   const double unit_power = 0.5 * solution.admittance(0, 0).real();  // 1 V across the port
-  if (!(unit_power > 0.0)) throw Error(ErrorKind::numerics, "the port takes no power; its resistance came out as zero or below");
+  if (!(unit_power > 0.0))
+    throw Error(ErrorKind::numerics, "the port takes no power; its resistance came out as zero or below");
   const double accepted = accepted_power(result.power);
   const double scale = accepted / unit_power;
 
@@ -116,7 +120,8 @@ void add_fields(const model::Model& model, core::Frequency f, const Options& opt
   results::PowerBudget& power = result.power;
   power.sky = scale * fields::sky_power(pattern);
   power.wires = scale * fields::conductor_loss(currents, resistance);
-  power.coils = scale * fields::series_loss(currents, insert_resistance(solution, electrical.structure, electrical.series));
+  power.coils = scale * fields::series_loss(
+                            currents, insert_resistance(solution, electrical.structure, electrical.series));
   result.radiation_efficiency = accepted > 0.0 ? std::optional(power.sky / accepted) : std::nullopt;
 
   const bool soil = model.ground.kind == media::GroundKind::real;
@@ -131,25 +136,31 @@ void add_fields(const model::Model& model, core::Frequency f, const Options& opt
     power.unaccounted = rest;
   }
   if (std::abs(power.unaccounted) > kBudgetWarning * accepted)
-    result.warnings.push_back({"budget", fmt::format("the power budget does not close: {:.1f} % of what the antenna "
-                                                     "accepts is unaccounted for",
-                                                     100.0 * power.unaccounted / accepted)});
+    result.warnings.push_back(
+        {"budget", fmt::format("the power budget does not close: {:.1f} % of what the antenna "
+                               "accepts is unaccounted for",
+                               100.0 * power.unaccounted / accepted)});
   add_gain(model, pattern, unit_power, accepted, result);
 }
 
 void add_warnings(const model::Model& model, core::Frequency f, results::FrequencyResult& result) {
   if (result.impedance_error_relative > kMeshWarning)
-    result.warnings.push_back({"mesh", fmt::format("the impedance is uncertain by about {:.1f} %; try --accuracy fine",
-                                                   100.0 * result.impedance_error_relative)});
+    result.warnings.push_back(
+        {"mesh", fmt::format("the impedance is uncertain by about {:.1f} %; try --accuracy fine",
+                             100.0 * result.impedance_error_relative)});
   if (model.ground.kind == media::GroundKind::real && f.si > kSoilConstantsUpTo)
-    result.warnings.push_back({"soil-frequency", "the soil's numbers are those of HF; above 60 MHz real soil differs"});
+    result.warnings.push_back(
+        {"soil-frequency", "the soil's numbers are those of HF; above 60 MHz real soil differs"});
   if (model.ground.kind == media::GroundKind::real && model.ground.method == media::GroundMethod::plane_wave)
-    result.warnings.push_back({"plane-wave", "the ground is approximated by plane-wave reflection: impedance and ground loss of wires "
-                                             "lower than about a quarter wavelength are not reliable"});
+    result.warnings.push_back(
+        {"plane-wave",
+         "the ground is approximated by plane-wave reflection: impedance and ground loss of wires "
+         "lower than about a quarter wavelength are not reliable"});
   if (std::abs(result.ports.front().impedance) > kNearlyOpen)
-    result.warnings.push_back({"nearly-open", fmt::format("the port is nearly an open circuit ({:.0f} kilo-ohm): what "
-                                                          "is built there in detail decides the impedance",
-                                                          std::abs(result.ports.front().impedance) * 1e-3)});
+    result.warnings.push_back(
+        {"nearly-open", fmt::format("the port is nearly an open circuit ({:.0f} kilo-ohm): what "
+                                    "is built there in detail decides the impedance",
+                                    std::abs(result.ports.front().impedance) * 1e-3)});
 }
 
 }  // namespace
@@ -160,8 +171,8 @@ results::FrequencyResult solve(const model::Model& model, core::Frequency f, con
   result.frequency = f.si;
   const geometry::Surface surface = surface_of(model.ground);
   result.warnings = geometry::check_validity(
-      model.structure, geometry::make_network(model.structure, surface == geometry::Surface::perfect), surface,
-      core::wavelength(f));
+      model.structure, geometry::make_network(model.structure, surface == geometry::Surface::perfect),
+      surface, core::wavelength(f));
 
   const ElectricalStructure rig = electrical(model.structure, f);
   const moment::Solution solution =
