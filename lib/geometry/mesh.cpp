@@ -207,6 +207,7 @@ void mark_joined(const Network& network, Mesh& mesh) {
 /// elements by.
 double velocity_factor(const Piece& piece) {
   const double height = std::max(piece.start.z(), piece.end.z());
+  if (height >= 1.0) return 1.0;
   return height > 0.0 ? std::clamp(0.68 + 0.11 * std::log10(height / 0.02), 0.45, 1.0) : 0.45;
 }
 
