@@ -20,6 +20,24 @@ inline Complex times(Complex a, Complex b) noexcept {
   return {a.real() * b.real() - a.imag() * b.imag(), a.real() * b.imag() + a.imag() * b.real()};
 }
 
+// 1 / z and sqrt(z) for Re z >= 0 without care for overflow: arguments here lie between 1e-150 and 1e150.
+inline Complex reciprocal(Complex z) noexcept {
+  const double scale = 1.0 / (z.real() * z.real() + z.imag() * z.imag());
+  return {z.real() * scale, -z.imag() * scale};
+}
+inline Complex square_root(Complex z) noexcept {
+  const double size = std::sqrt(z.real() * z.real() + z.imag() * z.imag());
+  const double re = std::sqrt(0.5 * (size + z.real()));
+  return {re, 0.5 * z.imag() / re};
+}
+
+constexpr int kMostTerms = 40;
+constexpr std::array<double, kMostTerms> kReciprocal = [] {
+  std::array<double, kMostTerms> table{};
+  for (int k = 1; k < kMostTerms; ++k) table[static_cast<std::size_t>(k)] = 1.0 / k;
+  return table;
+}();
+
 // sqrt(2w / pi) exp(w) K_nu(w) - 1 = integral of mu_nu(t) / (w + t) over t > 0, a Stieltjes function whose
 // density decays as exp(-2t). The nodes are those of Gauss-Laguerre with t^(-1/2) exp(-2t), 36 points, t <
 // 18; the residues are fitted in 40 digits to mpmath's besselk on |w| = 2.5 and on the imaginary axis up to
@@ -54,32 +72,41 @@ constexpr std::array<Pole, 22> kPoles{{
     {17.099109235430344, -1.608229918272901e-07, 3.3567610969476273e-09},
 }};
 
-// f_nu(w) = sqrt(2w / pi) exp(w) K_nu(w) by the poles above; |w| >= 2.5.
+// f_nu(w) = sqrt(2w / pi) exp(w) K_nu(w) by the poles above; |w| >= 2.5. Two poles share a division.
 BesselPair k_form_from_poles(Complex w) noexcept {
   const double y = w.imag();
+  const double y2 = y * y;
   double re0 = 0.0, re1 = 0.0, im0 = 0.0, im1 = 0.0;
-  for (const Pole& pole : kPoles) {
-    const double x = w.real() + pole.place;
-    const double s = 1.0 / (x * x + y * y);
-    re0 += pole.residue0 * s * x;
-    re1 += pole.residue1 * s * x;
-    im0 += pole.residue0 * s;
-    im1 += pole.residue1 * s;
+  for (std::size_t i = 0; i < kPoles.size(); i += 2) {
+    const Pole& a = kPoles[i];
+    const Pole& b = kPoles[i + 1];
+    const double xa = w.real() + a.place;
+    const double xb = w.real() + b.place;
+    const double na = xa * xa + y2;
+    const double nb = xb * xb + y2;
+    const double both = 1.0 / (na * nb);
+    const double sa = nb * both;
+    const double sb = na * both;
+    re0 += a.residue0 * sa * xa + b.residue0 * sb * xb;
+    re1 += a.residue1 * sa * xa + b.residue1 * sb * xb;
+    im0 += a.residue0 * sa + b.residue0 * sb;
+    im1 += a.residue1 * sa + b.residue1 * sb;
   }
   return {{1.0 + re0, -y * im0}, {1.0 + re1, -y * im1}};
 }
 
 // The same by the asymptotic series sum a_k(nu) / w^k; |w| >= kAsymptoticFrom, |arg w| < 3/2 pi.
 BesselPair k_form_asymptotic(Complex w) noexcept {
-  const Complex v = 1.0 / (8.0 * w);
-  const double size = std::abs(v);
+  const Complex v = 0.125 * reciprocal(w);
+  const double size = std::sqrt(v.real() * v.real() + v.imag() * v.imag());
   Complex term0 = 1.0, term1 = 1.0, sum0 = 1.0, sum1 = 1.0;
   double bound = 1.0;  // of the larger of both terms
-  for (int k = 1; k < 40 && bound > 1e-17; ++k) {
+  for (int k = 1; k < kMostTerms && bound > 1e-17; ++k) {
     const double odd = (2.0 * k - 1.0) * (2.0 * k - 1.0);
-    term0 = times(term0, v) * (-odd / k);
-    term1 = times(term1, v) * ((4.0 - odd) / k);
-    const double ratio = odd / k * size;
+    const double over_k = kReciprocal[static_cast<std::size_t>(k)];
+    term0 = times(term0, v) * (-odd * over_k);
+    term1 = times(term1, v) * ((4.0 - odd) * over_k);
+    const double ratio = odd * over_k * size;
     if (ratio > 1.0) break;  // past the smallest term
     bound *= ratio;
     sum0 += term0;
@@ -96,43 +123,46 @@ BesselPair k_form(Complex w) noexcept {
 BesselPair k_series_scaled(Complex w) noexcept {
   const Complex half = 0.5 * w;
   const Complex q = times(half, half);
-  const double size = std::abs(q);
-  Complex term = 1.0;  // q^k / k!^2
-  double bound = 1.0;
+  const double size = q.real() * q.real() + q.imag() * q.imag();
+  Complex term = 1.0;     // q^k / k!^2
+  double bound = 1.0;     // its square
   double harmonic = 0.0;  // 1 + 1/2 + ... + 1/k
   Complex i0 = 0.0, i1 = 0.0, s0 = 0.0, s1 = 0.0;
-  for (int k = 0; k < 40; ++k) {
-    const double next = harmonic + 1.0 / (k + 1);
+  for (std::size_t k = 1; k < kMostTerms && bound > 1e-38; ++k) {
+    const double over_k = kReciprocal[k];
+    const double next = harmonic + over_k;
     i0 += term;
-    i1 += term / (k + 1.0);
+    i1 += term * over_k;
     s0 += term * harmonic;
-    s1 += term * ((harmonic + next) / (k + 1.0));
-    if (bound < 1e-19) break;
-    bound *= size / ((k + 1.0) * (k + 1.0));
-    term = times(term, q) / ((k + 1.0) * (k + 1.0));
+    s1 += term * ((harmonic + next) * over_k);
+    const double over_k2 = over_k * over_k;
+    bound *= size * over_k2 * over_k2;
+    term = times(term, q) * over_k2;
     harmonic = next;
   }
   const Complex logarithm = std::log(half) + std::numbers::egamma;
   const Complex k0 = s0 - times(logarithm, i0);
   // with psi(k+1) = -gamma + H_k, the gamma of the digamma functions joins the logarithm
-  const Complex k1 = 1.0 / w + times(half, times(logarithm, i1) - 0.5 * s1);
+  const Complex k1 = reciprocal(w) + times(half, times(logarithm, i1) - 0.5 * s1);
   const Complex scale = std::exp(w);
   return {times(scale, k0), times(scale, k1)};
 }
 
+// |z| < kSeriesEndJ, where 40 terms are more than enough
 BesselPair j_series(Complex z) noexcept {
   const Complex half = 0.5 * z;
   const Complex q = -times(half, half);
-  const double size = std::abs(q);
+  const double size = q.real() * q.real() + q.imag() * q.imag();
   Complex term = 1.0;
-  double bound = 1.0;
+  double bound = 1.0;  // squared
   Complex j0 = 0.0, j1 = 0.0;
-  for (int k = 0; k < 200; ++k) {
+  for (std::size_t k = 1; k < kMostTerms && bound > 1e-38; ++k) {
+    const double over_k = kReciprocal[k];
     j0 += term;
-    j1 += term / (k + 1.0);
-    if (bound < 1e-19) break;
-    bound *= size / ((k + 1.0) * (k + 1.0));
-    term = times(term, q) / ((k + 1.0) * (k + 1.0));
+    j1 += term * over_k;
+    const double over_k2 = over_k * over_k;
+    bound *= size * over_k2 * over_k2;
+    term = times(term, q) * over_k2;
   }
   return {j0, times(half, j1)};
 }
@@ -141,9 +171,12 @@ BesselPair j_series(Complex z) noexcept {
 BesselPair j_from_hankel(Complex z) noexcept {
   const BesselPair up = k_form({z.imag(), -z.real()});    // w = -jz
   const BesselPair down = k_form({-z.imag(), z.real()});  // w = +jz
-  const Complex root = std::sqrt(2.0 / (kPi * z));
-  const Complex phase = std::exp(Complex(-z.imag(), z.real() - 0.25 * kPi));
-  const Complex inverse = 1.0 / phase;
+  const Complex root = square_root(2.0 / kPi * reciprocal(z));
+  const double growth = std::exp(z.imag());
+  const double c = std::cos(z.real() - 0.25 * kPi);
+  const double s = std::sin(z.real() - 0.25 * kPi);
+  const Complex phase(c / growth, s / growth);  // exp(j (z - pi / 4))
+  const Complex inverse(c * growth, -s * growth);
   const Complex h10 = times(phase, up.order0), h20 = times(inverse, down.order0);
   const Complex h11 = times(phase, up.order1), h21 = times(inverse, down.order1);
   return {0.5 * times(root, h10 + h20), 0.5 * times(root, times(-kJ, h11) + times(kJ, h21))};
@@ -171,9 +204,9 @@ BesselPair j_miller(Complex z) noexcept {
 
 // Im z >= 0 and Re z >= 0
 BesselPair j_first_quadrant(Complex z) noexcept {
-  const double size = std::abs(z);
-  if (size < kSeriesEndJ) return j_series(z);
-  if (size >= 25.0 || z.imag() <= 0.25 * z.real()) return j_from_hankel(z);
+  const double square = z.real() * z.real() + z.imag() * z.imag();
+  if (square < kSeriesEndJ * kSeriesEndJ) return j_series(z);
+  if (square >= 25.0 * 25.0 || z.imag() <= 0.25 * z.real()) return j_from_hankel(z);
   return j_miller(z);
 }
 
@@ -193,7 +226,7 @@ BesselPair bessel_j(Complex z) noexcept {
 BesselPair bessel_k_scaled(Complex w) noexcept {
   if (std::norm(w) < kSeriesEnd * kSeriesEnd) return k_series_scaled(w);
   const BesselPair form = k_form(w);
-  const Complex root = std::sqrt(0.5 * kPi / w);
+  const Complex root = square_root(0.5 * kPi * reciprocal(w));
   return {times(root, form.order0), times(root, form.order1)};
 }
 

@@ -155,27 +155,31 @@ class HalfSpaceTable::Impl {
   // Fits the cell, or decides to divide it.
   void build(Node& node, CellForm form) {
     const Rectangle& where = node.where;
-    if (!has_contour(1.0, n2_, where))
+    const bool may_divide = node.depth < kDeepest;
+    if (!has_contour(1.0, n2_, where)) {
       return divide(node, where.rho_to - where.rho_from > where.z_to - where.z_from);
-    const double enough = 0.5 * tolerance_;
+    }
+    Cell::Size size = Cell::guess(n2_, where, form, tolerance_);
     ContourGrade grade = tolerance_ < 5e-7 ? ContourGrade::fine : ContourGrade::normal;
-    Cell::Size size = Cell::guess(where, form, tolerance_);
     for (;;) {
+      if (may_divide && std::max(size.rho, size.z) > Cell::kMost + 1) return divide(node, size.rho > size.z);
+      size = {std::min(size.rho, Cell::kMost), std::min(size.z, Cell::kMost)};
       const Cell::Fit fit = node.cell.build(n2_, where, form, tolerance_, size, grade);
-      if (fit.tail_rho > enough || fit.tail_z > enough) {
-        const bool more_rho = fit.tail_rho > enough && size.rho < Cell::kMost;
-        const bool more_z = fit.tail_z > enough && size.z < Cell::kMost;
-        if (!more_rho && !more_z && node.depth < kDeepest) return divide(node, fit.tail_rho > fit.tail_z);
-        if (more_rho) size.rho = std::min(Cell::kMost, size.rho + 4);
-        if (more_z) size.z = std::min(Cell::kMost, size.z + 4);
-        if (more_rho || more_z) continue;
+      const bool full_rho = fit.enough.rho > size.rho && size.rho == Cell::kMost;
+      const bool full_z = fit.enough.z > size.z && size.z == Cell::kMost;
+      if (may_divide && (full_rho || full_z)) {
+        return divide(node, full_rho && (!full_z || fit.tail_rho > fit.tail_z));
+      }
+      if (!full_rho && !full_z && (fit.enough.rho > size.rho || fit.enough.z > size.z)) {
+        size = fit.enough;
+        continue;
       }
       const double error = measure(node);
       if (error > tolerance_ && grade == ContourGrade::normal) {
         grade = ContourGrade::fine;
         continue;
       }
-      if (error > tolerance_ && node.depth < kDeepest) return divide(node, fit.tail_rho > fit.tail_z);
+      if (error > tolerance_ && may_divide) return divide(node, fit.tail_rho > fit.tail_z);
       entries_ += node.cell.entries();
       double seen = error_.load();
       while (error > seen && !error_.compare_exchange_weak(seen, error)) {
@@ -184,10 +188,13 @@ class HalfSpaceTable::Impl {
     }
   }
 
+  // In the middle; close above the soil, where what varies in height clings to the surface, lower.
   static void divide(Node& node, bool along_rho) {
     const Rectangle& where = node.where;
     node.kind = along_rho ? Node::Kind::halves_of_rho : Node::Kind::halves_of_z;
-    node.border = along_rho ? 0.5 * (where.rho_from + where.rho_to) : 0.5 * (where.z_from + where.z_to);
+    const double height = where.z_to - where.z_from;
+    const double part = where.z_from < 0.1 * where.z_to && where.rho_from >= where.z_to ? 0.25 : 0.5;
+    node.border = along_rho ? 0.5 * (where.rho_from + where.rho_to) : where.z_from + part * height;
     node.cell = Cell();
   }
 

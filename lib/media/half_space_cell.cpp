@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstring>
 #include <numbers>
 
 #include "media/half_space_spectrum.hpp"
@@ -18,8 +19,25 @@ int needed(double from, double to, double height, double digits) {
   const double half = 0.5 * (to - from);
   const Complex place = Complex(-0.5 * (from + to), height) / half;
   const Complex root = std::sqrt(place * place - 1.0);
-  const double radius = std::max(std::abs(place + root), std::abs(place - root));
-  return std::clamp(static_cast<int>(std::ceil(digits / std::log(radius))) + 1, 3, Cell::kMost);
+  const double radius = std::sqrt(std::max(std::norm(place + root), std::norm(place - root)));
+  return std::max(static_cast<int>(std::ceil(digits / std::log(radius))) + 1, 3);
+}
+
+// Coefficients exp(j phase x) needs on [-1, 1] to come below `small`: J_n(phase) <= (phase / 2)^n / n!.
+int needed_for_phase(double phase, double small) {
+  int n = 1;
+  for (double term = 0.5 * phase; (term > small || n < phase) && n < 100; ++n) term *= 0.5 * phase / (n + 1);
+  return n + 1;
+}
+
+// What a direction needs when `tail` is left with n coefficients; `last` and `before` are the sums of the
+// last two and of the two before them, which tell how fast they fall.
+int extrapolate(int n, double tail, double allowed, double last, double before) {
+  if (tail <= allowed) return n;
+  if (n < 4 || before <= 0.0) return n + 3;
+  const double ratio = std::sqrt(last / before);
+  if (ratio > 0.8) return n < 8 ? n + 4 : 2 * Cell::kMost;
+  return n + std::max(1, static_cast<int>(std::ceil(std::log(allowed / tail) / std::log(ratio))));
 }
 
 std::vector<double> chebyshev_points(double from, double to, int n) {
@@ -45,27 +63,53 @@ std::vector<double> chebyshev_transform(int n) {
 
 double largest(const Four& four) {
   double size = 0.0;
-  for (const Complex& value : four) size = std::max(size, std::abs(value));
-  return size;
+  for (const Complex& value : four) size = std::max(size, std::norm(value));
+  return std::sqrt(size);
 }
 
-// The value of a cell's polynomials; `coefficients` as in Cell.
+#if defined(__GNUC__)
+using Lanes =
+    double __attribute__((vector_size(32)));  // the compiler splits it where there are no such registers
+#else
+#error "half_space_cell.cpp needs the vector extension of GCC and Clang"
+#endif
+
+inline __attribute__((always_inline)) void add(Lanes& sum, double factor, const double* values) {
+  Lanes lanes;
+  std::memcpy(&lanes, values, sizeof lanes);
+  sum += factor * lanes;
+}
+
+// The value of a cell's polynomials; `coefficients` as in Cell. Two sums for each row, so that additions
+// overlap.
 inline __attribute__((always_inline)) void evaluate_body(const double* coefficients, int rows,
                                                          const std::uint8_t* length, const double* tx,
                                                          const double* ty, double* out) {
-  double sum[8] = {};
+  Lanes low{};
+  Lanes high{};
   for (int j = 0; j < rows; ++j) {
-    double row[8] = {};
+    Lanes low_even{};
+    Lanes low_odd{};
+    Lanes high_even{};
+    Lanes high_odd{};
     const int n = length[j];
-    for (int i = 0; i < n; ++i) {
-      const double t = tx[i];
-      for (int q = 0; q < 8; ++q) row[q] += t * coefficients[q];
+    int i = 0;
+    for (; i + 1 < n; i += 2, coefficients += 16) {
+      add(low_even, tx[i], coefficients);
+      add(high_even, tx[i], coefficients + 4);
+      add(low_odd, tx[i + 1], coefficients + 8);
+      add(high_odd, tx[i + 1], coefficients + 12);
+    }
+    if (i < n) {
+      add(low_even, tx[i], coefficients);
+      add(high_even, tx[i], coefficients + 4);
       coefficients += 8;
     }
-    const double t = ty[j];
-    for (int q = 0; q < 8; ++q) sum[q] += t * row[q];
+    low += ty[j] * (low_even + low_odd);
+    high += ty[j] * (high_even + high_odd);
   }
-  for (int q = 0; q < 8; ++q) out[q] = sum[q];
+  std::memcpy(out, &low, sizeof low);
+  std::memcpy(out + 4, &high, sizeof high);
 }
 
 using Evaluate = void (*)(const double*, int, const std::uint8_t*, const double*, const double*, double*);
@@ -92,10 +136,19 @@ const Evaluate kEvaluate = [] {
 
 }  // namespace
 
-Cell::Size Cell::guess(const Rectangle& where, CellForm form, double tolerance) {
+Cell::Size Cell::guess(Complex n2, const Rectangle& where, CellForm form, double tolerance) {
   const double digits = std::log(1.0 / tolerance) + (form == CellForm::plain ? -2.0 : 1.0);
-  return {needed(where.rho_from, where.rho_to, where.z_from, digits),
-          needed(where.z_from, where.z_to, where.rho_from, digits)};
+  Size size{needed(where.rho_from, where.rho_to, where.z_from, digits),
+            needed(where.z_from, where.z_to, where.rho_from, digits)};
+  // the wave through the soil, exp(-j k1 rho), which clings to the surface
+  const Complex n = std::sqrt(n2);
+  const double strength =
+      0.1 * std::exp(n.imag() * where.rho_from - where.z_from * std::sqrt(n2 - 1.0).real());
+  if (form == CellForm::wave && strength > tolerance) {
+    const double phase = 0.5 * (where.rho_to - where.rho_from) * (n.real() - 1.0);
+    size.rho = std::max(size.rho, needed_for_phase(phase, tolerance / strength));
+  }
+  return size;
 }
 
 Cell::Fit Cell::build(Complex n2, const Rectangle& where, CellForm form, double tolerance, Size sizes,
@@ -153,11 +206,26 @@ Cell::Fit Cell::build(Complex n2, const Rectangle& where, CellForm form, double 
   const double scale = form == CellForm::plain ? far : 1.0;
   const double allowed = tolerance / scale;
   const auto size = [&](std::size_t i, std::size_t j) { return largest(coefficients[i * my + j]); };
-  Fit fit{0.0, 0.0};
-  for (std::size_t j = 0; j < my; ++j) fit.tail_rho += std::max(size(mx - 1, j), 0.3 * size(mx - 2, j));
-  for (std::size_t i = 0; i < mx; ++i) fit.tail_z += std::max(size(i, my - 1), 0.3 * size(i, my - 2));
-  fit.tail_rho *= scale;
-  fit.tail_z *= scale;
+  std::vector<double> by_rho(mx + 4, 0.0);  // sums over the other degree, four zeros in front
+  std::vector<double> by_z(my + 4, 0.0);
+  Fit fit{0.0, 0.0, sizes};
+  for (std::size_t i = 0; i < mx; ++i) {
+    for (std::size_t j = 0; j < my; ++j) {
+      by_rho[i + 4] += scale * size(i, j);
+      by_z[j + 4] += scale * size(i, j);
+    }
+  }
+  for (std::size_t j = 0; j < my; ++j) {
+    fit.tail_rho += scale * std::max(size(mx - 1, j), 0.3 * size(mx - 2, j));
+  }
+  for (std::size_t i = 0; i < mx; ++i) {
+    fit.tail_z += scale * std::max(size(i, my - 1), 0.3 * size(i, my - 2));
+  }
+  const double half_tolerance = 0.5 * tolerance;
+  fit.enough.rho = extrapolate(nx, fit.tail_rho, half_tolerance, by_rho[mx + 3] + by_rho[mx + 2],
+                               by_rho[mx + 1] + by_rho[mx]);
+  fit.enough.z =
+      extrapolate(ny, fit.tail_z, half_tolerance, by_z[my + 3] + by_z[my + 2], by_z[my + 1] + by_z[my]);
 
   // drop the smallest coefficients at the ends of the rows, a tenth of the tolerance in all
   const double negligible = 0.2 * allowed / static_cast<double>(mx + my);

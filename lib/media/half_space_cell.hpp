@@ -32,20 +32,25 @@ class Cell {
   /// Largest number of coefficients in either direction.
   static constexpr int kMost = 12;
 
-  /// How a fit went.
-  struct Fit {
-    double tail_rho;  ///< what the highest degrees in rho contribute, relative to 1 / R'
-    double tail_z;    ///< the same in z_sum
-  };
-
-  /// How many coefficients to try first in each direction.
+  /// Numbers of coefficients in each direction.
   struct Size {
     int rho;
     int z;
   };
-  [[nodiscard]] static Size guess(const Rectangle& where, CellForm form, double tolerance);
 
-  /// Samples and fits; coefficients that are negligible against `tolerance` / R' are dropped.
+  /// How a fit went.
+  struct Fit {
+    double tail_rho;  ///< what the highest degrees in rho contribute, relative to 1 / R'
+    double tail_z;    ///< the same in z_sum
+    Size enough;  ///< what it takes to bring both below half the tolerance, extrapolated; may exceed kMost
+  };
+
+  /// A first guess of what a cell needs; may exceed kMost.
+  [[nodiscard]] static Size guess(std::complex<double> n2, const Rectangle& where, CellForm form,
+                                  double tolerance);
+
+  /// Samples and fits with `size` <= kMost coefficients; those that are negligible against `tolerance` / R'
+  /// are dropped.
   Fit build(std::complex<double> n2, const Rectangle& where, CellForm form, double tolerance, Size size,
             ContourGrade grade);
 
