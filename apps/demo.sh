@@ -5,5 +5,5 @@ source "$(cd "$(dirname "$0")" && pwd)/setup.sh"
 install_packages "${build_packages[@]}"
 configure_and_build release -DFELDSPAR_TESTS=OFF
 
-say "Operating table of a 5.2 m whip with radials on the grass, average soil"
+say "The operating table of a whip with radials on the grass, over average soil"
 run "$feldspar_root/.build/release/apps/feldspar" bands whip-ground-radials
