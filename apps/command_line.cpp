@@ -107,8 +107,7 @@ std::unique_ptr<CLI::App> make_parser(Typed& typed) {
   add_common(*check, typed);
   add_output(*check, typed);
 
-  CLI::App* models =
-      app->add_subcommand("models", "the built-in models; with a NAME, its parameters");
+  CLI::App* models = app->add_subcommand("models", "the built-in models; with a NAME, its parameters");
   add_model(*models, typed, false);
   add_format(*models, typed, "text (when left out) or json");
   models->add_option("--output", typed.output, "with a NAME: a copy of the model file to edit")

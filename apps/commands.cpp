@@ -13,21 +13,12 @@
 #include "report/json.hpp"
 #include "report/terminal.hpp"
 #include "study/run_bands.hpp"
+#include "study/solve_model.hpp"
 
 namespace feldspar::app {
 namespace {
 
 constexpr std::array<const char*, 3> kLyingHeights = {"bare_soil", "mown_grass", "long_grass"};
-
-study::SolveFunction solver_for(const model::Model& model, solver::Accuracy accuracy, int threads) {
-  return [&model, accuracy, threads](core::Frequency f, bool fields) {
-    solver::Options options;
-    options.accuracy = accuracy;
-    options.threads = threads;
-    options.fields = fields;
-    return solver::solve(model, f, options);
-  };
-}
 
 model::Model instantiate(const model::Family& family, const CommandLine& line,
                          const std::vector<model::Setting>& extra = {}) {
@@ -43,7 +34,7 @@ results::BandTable table_of(const model::Model& model, const CommandLine& line) 
   options.bands =
       line.bands.empty() ? decision::bands(model.region) : decision::select_bands(line.bands, model.region);
   options.threads = line.threads;
-  return study::run_bands(model, options, solver_for(model, line.accuracy, 1));
+  return study::run_bands(model, options, study::solver_for(model, line.accuracy));
 }
 
 /// Parameters whose default is the height of a lying wire.
@@ -137,7 +128,7 @@ Answer run_solve(const CommandLine& line, bool colour) {
   for (const core::Frequency f : line.frequencies) requests.push_back({f, true});
   const int inner = requests.size() > 1 ? 1 : line.threads;
   const std::vector<results::FrequencyResult> results =
-      study::solve_many(requests, solver_for(model, line.accuracy, inner), line.threads);
+      study::solve_many(requests, study::solver_for(model, line.accuracy, inner), line.threads);
   const Format format = line.format.value_or(Format::text);
   if (format == Format::text) return {report::solve_text(model, results, {colour}), {}};
   Answer answer{

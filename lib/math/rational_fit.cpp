@@ -133,10 +133,10 @@ RationalFit fit_rational(std::span<const RationalSample> unordered, const Ration
     tried.emplace_back(std::move(nodes), weights, residual);
     least = std::min(least, residual);
     if (residual <= options.tolerance) return tried.back();
-    // Close to the tolerance and no better than four points ago: what is left is noise.
+    // Close to the tolerance, or to the noise, and no better than four points ago: what is left is noise.
     constexpr std::size_t kBack = 4;
     constexpr double kNear = 30.0;
-    if (tried.size() > kBack && least < kNear * options.tolerance &&
+    if (tried.size() > kBack && least < std::max(kNear * options.tolerance, options.noise) &&
         least > 0.5 * tried[tried.size() - 1 - kBack].residual()) {
       break;
     }

@@ -18,6 +18,7 @@ struct RationalOptions {
   double tolerance =
       1e-6;              ///< relative, |fit - sample| / |sample|, at the samples that are not support points
   int max_support = 60;  ///< support points; half the samples is the limit in any case
+  double noise = 0.0;    ///< relative; how far the samples themselves may be off, at most
 };
 
 /// A real rational function of s, r(conj s) = conj r(s), in barycentric form with support points s_k = j x_k

@@ -111,6 +111,8 @@ std::string radio_block(const BandTable& table, bool colour) {
     const std::complex<double> z = middle.ports.at(0).impedance;
     const double error = middle.impedance_error_relative;
     const Tuner tuner = decision::advise(row).tuner;
+    const double lowest_error = std::max({error, row.at_lower.impedance_error_relative,
+                                          row.at_upper.impedance_error_relative, table.interpolation_error});
     const auto finest = [](double value) { return std::abs(value) < 99.95 ? 0.1 : 1.0; };
     text.add_row({{row.name, Colour::strong},
                   {format_number(z.real(), digit_unit(middle.resistance_error, finest(z.real())))},
@@ -118,7 +120,7 @@ std::string radio_block(const BandTable& table, bool colour) {
                   {format_swr(row.at_lower.swr_at_radio, row.at_lower.impedance_error_relative)},
                   {format_swr(middle.swr_at_radio, error)},
                   {format_swr(row.at_upper.swr_at_radio, row.at_upper.impedance_error_relative)},
-                  {format_swr(row.lowest.swr, std::max(error, table.interpolation_error))},
+                  {format_swr(row.lowest.swr, lowest_error)},
                   {megahertz(row.lowest.frequency)},
                   {width_text(row)},
                   {std::string(decision::tuner_word(tuner)), tuner_colour(tuner)}});

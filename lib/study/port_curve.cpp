@@ -29,15 +29,15 @@ struct Fits {
   math::RationalFit impedance;
   math::RationalFit admittance;
 
-  Fits(const Samples& samples, double tolerance) {
+  Fits(const Samples& samples, double tolerance, double noise) {
     std::vector<math::RationalSample> z;
     std::vector<math::RationalSample> y;
     for (const PortSample& sample : samples) {
       z.push_back({sample.frequency, sample.impedance});
       y.push_back({sample.frequency, 1.0 / sample.impedance});
     }
-    impedance = math::fit_rational(z, {tolerance, 80});
-    admittance = math::fit_rational(y, {tolerance, 80});
+    impedance = math::fit_rational(z, {tolerance, 80, noise});
+    admittance = math::fit_rational(y, {tolerance, 80, noise});
   }
 
   /// How much the two disagree, or how far one is from being passive; relative to |Z|.
@@ -150,9 +150,15 @@ PortCurve interpolate_port(std::vector<PortSample> start,
                        [f](const PortSample& sample) { return sample.frequency == f; });
   });
   const std::vector<double> grid = fine_grid(options.lower, options.upper);
-  for (;;) {
+  for (int tests = 0;; ++tests) {
     const Samples fresh = solve_at(wanted, solve, options.threads);
     curve.solves += static_cast<int>(fresh.size());
+    // The solves may be noisier than the tolerance, as a mesh changes with frequency; but their own estimate
+    // is on the safe side, so it excuses nothing before the fit has had a few chances.
+    constexpr int kChances = 4;
+    const auto allowed = [&](double own) {
+      return std::max(options.tolerance, tests > kChances ? 2.0 * own : 0.0);
+    };
     // The fit of the last round has not seen these: they are its test.
     bool passed = curve.fit.support_points() > 0 && !fresh.empty();
     double error = 0.0;
@@ -161,15 +167,15 @@ PortCurve interpolate_port(std::vector<PortSample> start,
       const double deviation =
           std::abs(curve.fit(sample.frequency) - sample.impedance) / std::abs(sample.impedance);
       error = std::max(error, deviation);
-      passed = passed && deviation <= std::max(options.tolerance, 2.0 * sample.error);
+      passed = passed && deviation <= allowed(sample.error);
     }
     curve.error = error;
     curve.samples.insert(curve.samples.end(), fresh.begin(), fresh.end());
     sort_by_frequency(curve.samples);
 
-    // Closer than the solves themselves are right, a fit would follow their noise.
-    const double tolerance = std::max(options.tolerance, own_error(curve.samples));
-    const Fits fits(curve.samples, std::max(0.1 * options.tolerance, 0.5 * own_error(curve.samples)));
+    const double noise = own_error(curve.samples);
+    const double tolerance = allowed(noise);
+    const Fits fits(curve.samples, 0.1 * options.tolerance, noise);
     curve.fit = fits.impedance;
     const std::vector<Candidate> doubtful = doubtful_points(curve.samples, fits);
     curve.converged = passed && doubtful.front().doubt <= tolerance;

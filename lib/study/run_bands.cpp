@@ -3,9 +3,9 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cctype>
 #include <cmath>
 #include <complex>
-#include <map>
 
 #include "circuit/feed.hpp"
 #include "core/constants.hpp"
@@ -85,25 +85,82 @@ results::BandRow make_row(const decision::Band& band, std::vector<results::Frequ
   return row;
 }
 
-/// Each warning once; one that not every band shares begins with the bands it is about.
+/// A warning's text taken apart: the words, and the numbers between them.
+struct Pattern {
+  std::string words;  ///< each number replaced by '#'
+  std::vector<std::string> numbers;
+};
+
+Pattern take_apart(const std::string& text) {
+  Pattern pattern;
+  for (std::size_t i = 0; i < text.size();) {
+    const bool starts = std::isdigit(static_cast<unsigned char>(text[i])) &&
+                        (i == 0 || !std::isalnum(static_cast<unsigned char>(text[i - 1])));
+    if (!starts) {
+      pattern.words += text[i++];
+      continue;
+    }
+    std::size_t end = text.find_first_not_of("0123456789.", i);
+    end = end == std::string::npos ? text.size() : end;
+    if (text[end - 1] == '.') --end;  // the end of a sentence
+    pattern.words += '#';
+    pattern.numbers.push_back(text.substr(i, end - i));
+    i = end;
+  }
+  return pattern;
+}
+
+/// Warnings of one kind that differ in their numbers only, and the bands they are about.
+struct Group {
+  core::Warning first;
+  std::string words;
+  std::vector<std::string> least;  ///< of each number, as written
+  std::vector<std::string> most;
+  std::vector<std::string> bands;
+};
+
+std::string text_of(const Group& group, std::size_t bands_in_all) {
+  std::string text;
+  std::size_t next = 0;
+  for (const char c : group.words) {
+    if (c != '#' || next >= group.least.size()) {
+      text += c;
+      continue;
+    }
+    text += group.least[next];
+    if (group.most[next] != group.least[next]) text += " to " + group.most[next];
+    ++next;
+  }
+  return group.bands.size() < bands_in_all ? fmt::format("{}: {}", fmt::join(group.bands, ", "), text) : text;
+}
+
+/// Each warning once, with the range of its numbers; one that not every band shares begins with its bands.
 core::Warnings gather_warnings(const std::vector<results::BandRow>& rows) {
-  std::vector<core::Warning> distinct;
-  std::map<std::string, std::vector<std::string>> bands;
+  std::vector<Group> groups;
   for (const results::BandRow& row : rows) {
     for (const results::FrequencyResult* result : {&row.at_lower, &row.at_middle, &row.at_upper}) {
       for (const core::Warning& warning : result->warnings) {
-        std::vector<std::string>& names = bands[warning.code + '\n' + warning.text];
-        if (names.empty()) distinct.push_back(warning);
-        if (names.empty() || names.back() != row.name) names.push_back(row.name);
+        const Pattern pattern = take_apart(warning.text);
+        auto group = std::find_if(groups.begin(), groups.end(), [&](const Group& g) {
+          return g.first.code == warning.code && g.words == pattern.words &&
+                 g.least.size() == pattern.numbers.size();
+        });
+        if (group == groups.end()) {
+          groups.push_back({warning, pattern.words, pattern.numbers, pattern.numbers, {}});
+          group = groups.end() - 1;
+        }
+        for (std::size_t i = 0; i < pattern.numbers.size(); ++i) {
+          const std::string& number = pattern.numbers[i];
+          if (std::stod(number) < std::stod(group->least[i])) group->least[i] = number;
+          if (std::stod(number) > std::stod(group->most[i])) group->most[i] = number;
+        }
+        if (group->bands.empty() || group->bands.back() != row.name) group->bands.push_back(row.name);
       }
     }
   }
-  for (core::Warning& warning : distinct) {
-    const auto& names = bands[warning.code + '\n' + warning.text];
-    if (names.size() < rows.size())
-      warning.text = fmt::format("{}: {}", fmt::join(names, ", "), warning.text);
-  }
-  return distinct;
+  core::Warnings warnings;
+  for (const Group& group : groups) warnings.push_back({group.first.code, text_of(group, rows.size())});
+  return warnings;
 }
 
 void warn_of_curve(const PortCurve& curve, const std::string& where, core::Warnings& warnings) {

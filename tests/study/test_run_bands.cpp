@@ -1,6 +1,7 @@
 #include "study/run_bands.hpp"
 
 #include <doctest/doctest.h>
+#include <fmt/format.h>
 
 #include <algorithm>
 #include <cmath>
@@ -138,13 +139,16 @@ TEST_CASE("run_bands: warnings are told once, with their bands") {
     results::FrequencyResult result = port(f, fields);
     result.warnings.push_back({"proximity", "two wires are close"});
     if (f.si > 27e6 && f.si < 60e6) result.warnings.push_back({"radius", "the pole is thick"});
+    if (f.si < 3e6)
+      result.warnings.push_back({"error", fmt::format("uncertain by {:.2f} %, try 2 things.", f.si / 1e6)});
     return result;
   };
   const results::BandTable table = study::run_bands(whip(), options_for(1), solve);
-  REQUIRE(table.warnings.size() == 2);
+  REQUIRE(table.warnings.size() == 3);
   CHECK(table.warnings[0].text == "two wires are close");
-  CHECK(table.warnings[1].text == "10m, 6m: the pole is thick");
-  CHECK(table.warnings[1].code == "radius");
+  CHECK(table.warnings[1].text == "160m: uncertain by 1.81 to 1.85 %, try 2 things.");
+  CHECK(table.warnings[2].text == "10m, 6m: the pole is thick");
+  CHECK(table.warnings[2].code == "radius");
 }
 
 TEST_CASE("run_bands: a few bands, any number of threads, and no bands") {

@@ -1,0 +1,15 @@
+#pragma once
+
+#include "model/model.hpp"
+#include "solver/solve.hpp"
+#include "study/solve_many.hpp"
+
+namespace feldspar::study {
+
+/// The engine as a function of frequency, for solve_many() and run_bands(). @param model must outlive the
+/// result
+/// @param threads inside one solve; keep 1 where several solves run at a time
+[[nodiscard]] SolveFunction solver_for(const model::Model& model,
+                                       solver::Accuracy accuracy = solver::Accuracy::normal, int threads = 1);
+
+}  // namespace feldspar::study
