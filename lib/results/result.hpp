@@ -8,12 +8,13 @@
 
 #include "core/error.hpp"
 
-/// What comes out, as plain values: readable without the engine. SI units, angles in rad unless a name says _deg.
+/// What comes out, as plain values: readable without the engine. SI units, angles in rad unless a name says
+/// _deg.
 namespace feldspar::results {
 
 /// Watts along the way from the radio to the sky. From `tuner` on they add up to `radio`.
 struct PowerBudget {
-  double radio = 0.0;         ///< enters the first part after the radio
+  double radio = 0.0;  ///< enters the first part after the radio
   double tuner = 0.0;
   double line_matched = 0.0;  ///< line loss a matched load would suffer
   double line_extra = 0.0;    ///< what the mismatch adds; may be negative
@@ -39,23 +40,23 @@ struct GainAt {
 
 /// Everything known at one frequency.
 struct FrequencyResult {
-  double frequency = 0.0;                                 ///< Hz
-  std::vector<PortImpedance> ports;                       ///< first one driven, the others short
+  double frequency = 0.0;                                   ///< Hz
+  std::vector<PortImpedance> ports;                         ///< first one driven, the others short
   std::vector<std::vector<std::complex<double>>> z_matrix;  ///< ohm, only with several ports
-  std::complex<double> radio_impedance;                   ///< ohm, at the radio's connector
-  double swr_on_line = 1.0;                               ///< at the antenna end of the line (behind the transformer)
+  std::complex<double> radio_impedance;                     ///< ohm, at the radio's connector
+  double swr_on_line = 1.0;  ///< at the antenna end of the line (behind the transformer)
   double swr_at_radio = 1.0;
-  std::optional<double> gain_dbi;                         ///< maximum; empty when nothing is radiated
+  std::optional<double> gain_dbi;  ///< maximum; empty when nothing is radiated
   std::optional<double> gain_elevation_deg;
-  std::optional<double> gain_azimuth_deg;                 ///< true bearing; empty where the pattern is round within 1.5 dB
+  std::optional<double> gain_azimuth_deg;  ///< true bearing; empty where the pattern is round within 1.5 dB
   std::optional<double> gain_from_radio_dbi;
-  std::vector<GainAt> gain_at_elevation;                  ///< at 10, 30, 60, 90 degrees
-  std::optional<double> radiation_efficiency;             ///< sky power over power accepted at the port
-  PowerBudget power;                                      ///< W
+  std::vector<GainAt> gain_at_elevation;       ///< at 10, 30, 60, 90 degrees
+  std::optional<double> radiation_efficiency;  ///< sky power over power accepted at the port
+  PowerBudget power;                           ///< W
   bool ground_by_difference = false;
   int unknowns = 0;
-  double impedance_error_relative = 0.0;                  ///< |dZ|/|Z|, the calculation's own
-  double resistance_error = 0.0;                          ///< ohm
+  double impedance_error_relative = 0.0;  ///< |dZ|/|Z|, the calculation's own
+  double resistance_error = 0.0;          ///< ohm
   core::Warnings warnings;
 };
 
