@@ -20,7 +20,8 @@ int points_for(double distance, double length, double wavenumber, double toleran
   const double x = 1.0 + 2.0 * distance / length;
   const double rho = x + std::sqrt(x * x - 1.0);
   const int singular = static_cast<int>(std::ceil(-std::log(tolerance) / (2.0 * std::log(rho))));
-  const int wave = static_cast<int>(std::ceil(0.5 * wavenumber * length)) + (wavenumber * length > 1e-3 ? 2 : 0);
+  const int wave =
+      static_cast<int>(std::ceil(0.5 * wavenumber * length)) + (wavenumber * length > 1e-3 ? 2 : 0);
   return std::max(1, singular) + wave;
 }
 
@@ -32,7 +33,9 @@ void add_gauss(double lower, double upper, int points, std::vector<Sample>& out)
 }
 
 /// Gauss error for t^2 ln t falls as n^-6; measured 3e-7 with 11 points.
-int logarithmic_points(double tolerance) { return tolerance >= 1e-6 ? 10 : (tolerance >= 1e-8 ? 20 : 30); }
+int logarithmic_points(double tolerance) {
+  return tolerance >= 1e-6 ? 10 : (tolerance >= 1e-8 ? 20 : 30);
+}
 
 /// Panel that touches u = 0 where K ~ ln|u|: u = end * t^3 makes the integrand t^2 ln t.
 void add_logarithmic(double end, int points, std::vector<Sample>& out) {
@@ -66,14 +69,16 @@ void add_panel(double lower, double upper, int degree, const KernelShape& shape,
     add_gauss(lower, upper, points + polynomial, out);
     return;
   }
-  // Split towards u = 0: at 0 itself if it is inside, else at a point that leaves similar ratios on both sides.
+  // Split towards u = 0: at 0 itself if it is inside, else at a point that leaves similar ratios on both
+  // sides.
   double middle = 0.5 * (lower + upper);
   if (lower < 0.0 && upper > 0.0) {
     middle = 0.0;
   } else {
     const double scale = std::max(nearest, 0.5 * shape.scale);
     const double far = std::max(std::abs(lower), std::abs(upper));
-    const double cut = nearest == 0.0 ? std::max(0.2 * far, std::min(shape.scale, 0.5 * far)) : std::sqrt(scale * far);
+    const double cut =
+        nearest == 0.0 ? std::max(0.2 * far, std::min(shape.scale, 0.5 * far)) : std::sqrt(scale * far);
     if (cut > nearest * 1.01 && cut < far * 0.99 && far > 4.0 * scale) middle = lower >= 0.0 ? cut : -cut;
   }
   add_panel(lower, middle, degree, shape, tolerance, out);
@@ -161,15 +166,14 @@ double segment_distance(const Eigen::Vector3d& a0, const Eigen::Vector3d& a1, co
 
 namespace {
 
-void add_cells(const SkewPair& pair, double tolerance, double xi0, double xi1, double eta0, double eta1, int depth,
-               std::vector<Cell>& out) {
+void add_cells(const SkewPair& pair, double tolerance, double xi0, double xi1, double eta0, double eta1,
+               int depth, std::vector<Cell>& out) {
   const Eigen::Vector3d m = pair.end_m - pair.start_m;
   const Eigen::Vector3d n = pair.end_n - pair.start_n;
-  const auto on = [](const Eigen::Vector3d& start, const Eigen::Vector3d& along, double x) -> Eigen::Vector3d {
-    return start + 0.5 * (1.0 + x) * along;
-  };
-  const double axis = segment_distance(on(pair.start_m, m, xi0), on(pair.start_m, m, xi1), on(pair.start_n, n, eta0),
-                                       on(pair.start_n, n, eta1));
+  const auto on = [](const Eigen::Vector3d& start, const Eigen::Vector3d& along,
+                     double x) -> Eigen::Vector3d { return start + 0.5 * (1.0 + x) * along; };
+  const double axis = segment_distance(on(pair.start_m, m, xi0), on(pair.start_m, m, xi1),
+                                       on(pair.start_n, n, eta0), on(pair.start_n, n, eta1));
   const double distance = std::hypot(axis, pair.softening);
   const double length_m = 0.5 * (xi1 - xi0) * m.norm();
   const double length_n = 0.5 * (eta1 - eta0) * n.norm();

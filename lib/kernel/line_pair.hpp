@@ -8,8 +8,8 @@
 ///
 /// Everything is reduced to Legendre moments
 ///   M_ij = integral over s, s' of P_i(xi) P_j(eta) K(s, s') ds ds',
-/// xi and eta the elements' own coordinates in [-1, 1]; basis functions and their derivatives are combinations of
-/// these moments, so one set of kernel samples serves the vector and the scalar potential.
+/// xi and eta the elements' own coordinates in [-1, 1]; basis functions and their derivatives are
+/// combinations of these moments, so one set of kernel samples serves the vector and the scalar potential.
 namespace feldspar::kernel {
 
 using Complex = std::complex<double>;
@@ -17,7 +17,8 @@ using Complex = std::complex<double>;
 inline constexpr int kMaxDegree = 15;  ///< largest polynomial degree of a current on one element
 
 /// Moments, (degree_m + 1) x (degree_n + 1), unit of K times m^2; kept on the stack.
-using Moments = Eigen::Matrix<Complex, Eigen::Dynamic, Eigen::Dynamic, Eigen::ColMajor, kMaxDegree + 1, kMaxDegree + 1>;
+using Moments =
+    Eigen::Matrix<Complex, Eigen::Dynamic, Eigen::Dynamic, Eigen::ColMajor, kMaxDegree + 1, kMaxDegree + 1>;
 
 /// Two elements on parallel lines: coordinates along the common direction.
 /// The kernel depends on u = s' - s alone.
@@ -44,12 +45,14 @@ struct KernelShape {
   double wavenumber = 0.0;   ///< rad/m, for oscillation
 };
 
-/// Gauss samples in u for which the moments below are accurate to about `tolerance`, relative to the integral of |K|.
-/// Panels shrink geometrically towards u = 0; a logarithmic panel next to 0 is smoothed by u = t^3.
-void parallel_samples(const ParallelPair& pair, const KernelShape& shape, double tolerance, std::vector<Sample>& out);
+/// Gauss samples in u for which the moments below are accurate to about `tolerance`, relative to the integral
+/// of |K|. Panels shrink geometrically towards u = 0; a logarithmic panel next to 0 is smoothed by u = t^3.
+void parallel_samples(const ParallelPair& pair, const KernelShape& shape, double tolerance,
+                      std::vector<Sample>& out);
 
-/// moments += sum over samples of value * weight * C(u), where C_ij(u) = integral of P_i(xi(s)) P_j(eta(s+u)) ds is
-/// integrated exactly. `values` holds K at each sample; several kernels may use the same samples in turn.
+/// moments += sum over samples of value * weight * C(u), where C_ij(u) = integral of P_i(xi(s)) P_j(eta(s+u))
+/// ds is integrated exactly. `values` holds K at each sample; several kernels may use the same samples in
+/// turn.
 void add_parallel_moments(const ParallelPair& pair, const std::vector<Sample>& samples, const Complex* values,
                           Moments& moments);
 
@@ -68,12 +71,12 @@ struct SkewPair {
   double wavenumber = 0.0;  ///< rad/m
 };
 
-/// Cells over which tensor Gauss rules give the moments to about `tolerance`; halves the longer side until the
-/// sides are short against the distance.
+/// Cells over which tensor Gauss rules give the moments to about `tolerance`; halves the longer side until
+/// the sides are short against the distance.
 void skew_cells(const SkewPair& pair, double tolerance, std::vector<Cell>& out);
 
 /// Smallest distance between two straight segments, m.
-[[nodiscard]] double segment_distance(const Eigen::Vector3d& a0, const Eigen::Vector3d& a1, const Eigen::Vector3d& b0,
-                                      const Eigen::Vector3d& b1) noexcept;
+[[nodiscard]] double segment_distance(const Eigen::Vector3d& a0, const Eigen::Vector3d& a1,
+                                      const Eigen::Vector3d& b0, const Eigen::Vector3d& b1) noexcept;
 
 }  // namespace feldspar::kernel

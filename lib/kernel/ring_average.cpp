@@ -16,7 +16,8 @@ using Complex = std::complex<double>;
 Complex dynamic_part(double r, Complex k) noexcept {
   const Complex x = Complex{k.imag(), -k.real()} * r;  // -jkR
   if (std::abs(x) < 1e-2) {
-    const Complex series = 1.0 + x / 2.0 * (1.0 + x / 3.0 * (1.0 + x / 4.0 * (1.0 + x / 5.0 * (1.0 + x / 6.0))));
+    const Complex series =
+        1.0 + x / 2.0 * (1.0 + x / 3.0 * (1.0 + x / 4.0 * (1.0 + x / 5.0 * (1.0 + x / 6.0))));
     return Complex{k.imag(), -k.real()} * series;
   }
   const double size = x.real() == 0.0 ? 1.0 : std::exp(x.real());

@@ -7,11 +7,12 @@ namespace feldspar::kernel {
 
 /// sin(x) and cos(x) without branches, so that loops over it vectorise.
 ///
-/// Reduction by pi/2 in three parts, then polynomials fitted at Chebyshev nodes (2^-56 for sin, 2^-61 for cos): within
-/// 3e-16 absolute for |x| <= 1e4, beyond that use libm. Relies on rounding to nearest; never compile with -ffast-math.
+/// Reduction by pi/2 in three parts, then polynomials fitted at Chebyshev nodes (2^-56 for sin, 2^-61 for
+/// cos): within 3e-16 absolute for |x| <= 1e4, beyond that use libm. Relies on rounding to nearest; never
+/// compile with -ffast-math.
 [[gnu::always_inline]] inline void sincos(double x, double& s, double& c) noexcept {
-  constexpr double kS[6] = {-0x1.5555555555555p-3,  0x1.1111111110ba5p-7,   -0x1.a01a019e8069ap-13,
-                            0x1.71de3792528abp-19,  -0x1.ae60069ee3ecfp-26, 0x1.5e09858a97437p-33};
+  constexpr double kS[6] = {-0x1.5555555555555p-3, 0x1.1111111110ba5p-7,   -0x1.a01a019e8069ap-13,
+                            0x1.71de3792528abp-19, -0x1.ae60069ee3ecfp-26, 0x1.5e09858a97437p-33};
   constexpr double kC[6] = {0x1.5555555555555p-5,   -0x1.6c16c16c16960p-10, 0x1.a01a019f4d0f0p-16,
                             -0x1.27e4fa15bdc69p-22, 0x1.1eeb66b6cb12cp-29,  -0x1.907c0e977e8bdp-37};
   constexpr double kHalfPi1 = 0x1.921fb54400000p+0;
@@ -25,8 +26,8 @@ namespace feldspar::kernel {
   const double r = ((x - n * kHalfPi1) - n * kHalfPi2) - n * kHalfPi3;
   const double t = r * r;
   const double ps = r + r * t * (kS[0] + t * (kS[1] + t * (kS[2] + t * (kS[3] + t * (kS[4] + t * kS[5])))));
-  const double pc = (1.0 - 0.5 * t) +
-                    t * t * (kC[0] + t * (kC[1] + t * (kC[2] + t * (kC[3] + t * (kC[4] + t * kC[5])))));
+  const double pc =
+      (1.0 - 0.5 * t) + t * t * (kC[0] + t * (kC[1] + t * (kC[2] + t * (kC[3] + t * (kC[4] + t * kC[5])))));
   const bool swapped = (quadrant & 1) != 0;
   const double a = swapped ? pc : ps;
   const double b = swapped ? ps : pc;

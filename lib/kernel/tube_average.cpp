@@ -12,7 +12,8 @@ namespace {
 
 /// Points of a ring, turned by half a step against the plane of the two tangents, where touching tubes meet.
 template <std::size_t Count>
-std::array<Eigen::Vector3d, Count> ring(const Eigen::Vector3d& tangent, const Eigen::Vector3d& other, double radius) {
+std::array<Eigen::Vector3d, Count> ring(const Eigen::Vector3d& tangent, const Eigen::Vector3d& other,
+                                        double radius) {
   Eigen::Vector3d first = other - other.dot(tangent) * tangent;
   if (first.norm() < 1e-6) first = tangent.unitOrthogonal();
   first.normalize();
@@ -27,13 +28,14 @@ std::array<Eigen::Vector3d, Count> ring(const Eigen::Vector3d& tangent, const Ei
 
 template <std::size_t Count>
 std::complex<double> ring_sum(const Eigen::Vector3d& d, const std::array<Eigen::Vector3d, Count>& ring_m,
-                              const std::array<Eigen::Vector3d, Count>& ring_n, double k) noexcept {
+                              const std::array<Eigen::Vector3d, Count>& ring_n, double k,
+                              double patch_squared) noexcept {
   double re = 0.0;
   double im = 0.0;
   for (const Eigen::Vector3d& m : ring_m) {
     const Eigen::Vector3d from = d + m;
     for (const Eigen::Vector3d& n : ring_n) {
-      const double r = (from - n).norm();
+      const double r = std::sqrt((from - n).squaredNorm() + patch_squared);
       double sine = 0.0;
       double cosine = 0.0;
       sincos(k * r, sine, cosine);
@@ -55,6 +57,9 @@ TubeKernel::TubeKernel(const Eigen::Vector3d& tangent_m, double radius_m, const 
       quarter_n_(0.25 * radius_n * radius_n),
       near_squared_(36.0 * (radius_m + radius_n) * (radius_m + radius_n)),
       touching_squared_(4.0 * (radius_m + radius_n) * (radius_m + radius_n)),
+      // A pair of ring points stands for a patch of the two surfaces; over a square of side s the mean of 1/R
+      // is 3.525/s, which is what two points that happen to meet must give instead of infinity.
+      patch_squared_(radius_m * radius_n * std::pow(2.0 * core::kPi / (kTouching * 3.525), 2)),
       k_(k) {
   if (least_distance * least_distance < near_squared_) {
     near_m_ = ring<kNear>(tangent_m, tangent_n, radius_m);
@@ -72,14 +77,15 @@ TubeKernel::TubeKernel(const Eigen::Vector3d& tangent_m, double radius_m, const 
 
 std::complex<double> TubeKernel::operator()(const Eigen::Vector3d& d) const noexcept {
   const double square = d.squaredNorm();
-  if (square < touching_squared_) return ring_sum(d, touching_m_, touching_n_, k_);
-  if (square < near_squared_) return ring_sum(d, near_m_, near_n_, k_);
+  if (square < touching_squared_) return ring_sum(d, touching_m_, touching_n_, k_, patch_squared_);
+  if (square < near_squared_) return ring_sum(d, near_m_, near_n_, k_, 0.0);
   const double r = std::sqrt(square);
   const double q = 1.0 / r;
   const double cm = d.dot(tangent_m_);
   const double cn = d.dot(tangent_n_);
   const double q2 = q * q;
-  const double correction = (quarter_m_ * (3.0 * cm * cm * q2 - 1.0) + quarter_n_ * (3.0 * cn * cn * q2 - 1.0)) * q2;
+  const double correction =
+      (quarter_m_ * (3.0 * cm * cm * q2 - 1.0) + quarter_n_ * (3.0 * cn * cn * q2 - 1.0)) * q2;
   double sine = 0.0;
   double cosine = 0.0;
   sincos(k_ * r, sine, cosine);
