@@ -222,10 +222,7 @@ int order_for(const MeshRule& rule, const Part& part, bool span, double waveleng
 
 MeshRule draft_mesh() {
   MeshRule rule;
-  rule.growth = 10.0;
-  rule.most_end = 2;
-  rule.most_gap = 1;
-  rule.gap = 10.0;
+  rule.graded_order = 2;
   rule.order_offset = 2.0;
   return rule;
 }
