@@ -1,0 +1,53 @@
+#include <benchmark/benchmark.h>
+
+#include "decision/bands.hpp"
+#include "io/model_file.hpp"
+#include "solver/solve.hpp"
+#include "study/run_bands.hpp"
+#include "study/solve_model.hpp"
+
+// Figures the project promises, on one core: an operating table of the whip with four radials on the grass
+// under 2 s, one frequency under 150 ms. Run both in one go and read ratios; single times on a shared machine
+// mean little.
+namespace feldspar {
+
+namespace {
+
+model::Model whip() {
+  return io::load_family("whip-ground-radials").instantiate({});
+}
+
+void solve_over_soil(benchmark::State& state) {
+  const model::Model model = whip();
+  for (auto _ : state) benchmark::DoNotOptimize(solver::solve(model, core::Frequency{7.1e6}));
+}
+BENCHMARK(solve_over_soil)->Unit(benchmark::kMillisecond);
+
+void solve_in_free_space(benchmark::State& state) {
+  model::Model model = whip();
+  model.ground.kind = media::GroundKind::free_space;
+  for (auto _ : state) benchmark::DoNotOptimize(solver::solve(model, core::Frequency{7.1e6}));
+}
+BENCHMARK(solve_in_free_space)->Unit(benchmark::kMillisecond);
+
+void impedance_only(benchmark::State& state) {
+  const model::Model model = whip();
+  solver::Options options;
+  options.fields = false;
+  for (auto _ : state) benchmark::DoNotOptimize(solver::solve(model, core::Frequency{7.1e6}, options));
+}
+BENCHMARK(impedance_only)->Unit(benchmark::kMillisecond);
+
+void operating_table(benchmark::State& state) {
+  const model::Model model = whip();
+  study::BandOptions options;
+  options.bands = decision::bands(model.region);
+  for (auto _ : state)
+    benchmark::DoNotOptimize(
+        study::run_bands(model, options, study::solver_for(model, solver::Accuracy::normal)));
+}
+BENCHMARK(operating_table)->Unit(benchmark::kMillisecond)->Iterations(1);
+
+}  // namespace
+
+}  // namespace feldspar
