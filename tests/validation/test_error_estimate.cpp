@@ -12,8 +12,9 @@
 #include "solver/solve.hpp"
 #include "wire_cases.hpp"
 
-// How honest the error estimate is. The figures: the estimate is at least the error in 90 % of the cases, the
-// median of estimate over error lies between 1 and 10, and the rank correlation of their logarithms is at least 0.6.
+// How honest the error estimate is. The figures: the estimate is at least the error in 90 % of the
+// cases, the median of estimate over error lies between 1 and 10, and the rank correlation of their
+// logarithms is at least 0.6.
 namespace feldspar::validation {
 
 namespace {
@@ -24,7 +25,8 @@ struct Pair {
   double error = 0.0;     ///< ohm
 };
 
-constexpr solver::Accuracy kAccuracies[] = {solver::Accuracy::draft, solver::Accuracy::normal, solver::Accuracy::fine};
+constexpr solver::Accuracy kAccuracies[] = {solver::Accuracy::draft, solver::Accuracy::normal,
+                                            solver::Accuracy::fine};
 
 moment::Solution run(const model::Model& model, double frequency, const moment::Setting& setting) {
   const core::Frequency f{frequency};
@@ -70,8 +72,10 @@ void judge(const std::vector<Pair>& pairs) {
   const double share = static_cast<double>(covered) / static_cast<double>(pairs.size());
   const double median = ratios[ratios.size() / 2];
   const double correlation = rank_correlation(estimates, errors);
-  MESSAGE(fmt::format("{} results, {} with a measurable error: covered {:.1f} %, median ratio {:.2f}, rank correlation {:.3f}",
-                      pairs.size(), ratios.size(), 100.0 * share, median, correlation));
+  MESSAGE(
+      fmt::format("{} results, {} with a measurable error: covered {:.1f} %, median ratio {:.2f}, rank "
+                  "correlation {:.3f}",
+                  pairs.size(), ratios.size(), 100.0 * share, median, correlation));
   CHECK(share >= 0.90);
   CHECK(median >= 1.0);
   CHECK(median <= 10.0);
@@ -88,7 +92,8 @@ TEST_CASE("error estimate against the reference cases at draft, normal and fine"
     for (const solver::Accuracy accuracy : kAccuracies) {
       const moment::Solution s = run(c.model, c.frequency, solver::setting_for(accuracy));
       const std::complex<double> z = s.impedance(0, 0);
-      pairs.push_back({fmt::format("{} {}", c.id, static_cast<int>(accuracy)), s.impedance_error_relative * std::abs(z),
+      pairs.push_back({fmt::format("{} {}", c.id, static_cast<int>(accuracy)),
+                       s.impedance_error_relative * std::abs(z),
                        std::max(0.0, std::abs(z - c.impedance) - known)});
     }
   }

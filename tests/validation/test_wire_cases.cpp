@@ -5,8 +5,8 @@
 #include "solver/solve.hpp"
 #include "wire_cases.hpp"
 
-// Source of every number: tests/data/wire-cases.toml, an independent converged solver; tolerances are the file's own
-// at the default setting, and the rule of WireCase::fine_resistance() at `fine`.
+// Source of every number: tests/data/wire-cases.toml, an independent converged solver; tolerances are the
+// file's own at the default setting, and the rule of WireCase::fine_resistance() at `fine`.
 namespace feldspar::validation {
 
 namespace {
@@ -24,8 +24,8 @@ void check_two_ports(const WireCase& c, const results::FrequencyResult& result, 
 }
 
 void check_fields(const WireCase& c, const results::FrequencyResult& result) {
-  constexpr double kGainDb = 0.05;       // the issue's figure
-  constexpr double kEfficiency = 0.01;   // the issue's figure
+  constexpr double kGainDb = 0.05;      // the issue's figure
+  constexpr double kEfficiency = 0.01;  // the issue's figure
   if (c.gain_dbi) {
     REQUIRE(result.gain_dbi.has_value());
     CHECK(std::abs(*result.gain_dbi - *c.gain_dbi) <= kGainDb);
@@ -54,7 +54,9 @@ TEST_CASE("reference cases at the default setting: impedance, gain, efficiency, 
   }
 }
 
-TEST_CASE("reference cases at fine: impedance within the narrow rule, budget closed by the flux through the ground") {
+TEST_CASE(
+    "reference cases at fine: impedance within the narrow rule, budget closed by the flux through the "
+    "ground") {
   for (const WireCase& c : wire_cases()) {
     CAPTURE(c.id);
     const results::FrequencyResult result = run(c, solver::Accuracy::fine);

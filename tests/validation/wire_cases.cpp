@@ -12,7 +12,9 @@ namespace feldspar::validation {
 
 namespace {
 
-double number(const toml::table& table, const char* key) { return table[key].value_or(0.0); }
+double number(const toml::table& table, const char* key) {
+  return table[key].value_or(0.0);
+}
 
 double root_sum(std::initializer_list<double> parts) {
   double sum = 0.0;
@@ -24,13 +26,15 @@ std::vector<geometry::Span> spans(const toml::table& owner) {
   std::vector<geometry::Span> result;
   for (const toml::node& node : *owner["spans"].as_array()) {
     const toml::table& t = *node.as_table();
-    result.push_back({static_cast<int>(t["wire"].value_or(std::int64_t{0})), number(t, "from_m"), number(t, "to_m"),
-                      static_cast<int>(t["sign"].value_or(std::int64_t{1}))});
+    result.push_back({static_cast<int>(t["wire"].value_or(std::int64_t{0})), number(t, "from_m"),
+                      number(t, "to_m"), static_cast<int>(t["sign"].value_or(std::int64_t{1}))});
   }
   return result;
 }
 
-geometry::Vec3 point(const toml::array& a) { return {a[0].value_or(0.0), a[1].value_or(0.0), a[2].value_or(0.0)}; }
+geometry::Vec3 point(const toml::array& a) {
+  return {a[0].value_or(0.0), a[1].value_or(0.0), a[2].value_or(0.0)};
+}
 
 media::Ground ground(const toml::table& t) {
   media::Ground result;
@@ -52,11 +56,14 @@ double unknown_budget(const WireCase& c) {
       geometry::make_network(c.model.structure, c.model.ground.kind == media::GroundKind::perfect);
   std::size_t arms = 0;
   for (const geometry::Node& node : network.nodes)
-    if (node.grounded || node.arms.size() > 2 || (node.arms.size() == 2 && !node.gap_edge && !node.insert_edge))
+    if (node.grounded || node.arms.size() > 2 ||
+        (node.arms.size() == 2 && !node.gap_edge && !node.insert_edge))
       arms += node.arms.size();
-  const auto features = static_cast<double>(geometry::free_ends(network)) +
-                        static_cast<double>(c.model.structure.ports.size() + c.model.structure.inserts.size());
-  return 10.0 * total / core::wavelength(core::Frequency{c.frequency}) + 12.0 * features + 8.0 * static_cast<double>(arms);
+  const auto features =
+      static_cast<double>(geometry::free_ends(network)) +
+      static_cast<double>(c.model.structure.ports.size() + c.model.structure.inserts.size());
+  return 10.0 * total / core::wavelength(core::Frequency{c.frequency}) + 12.0 * features +
+         8.0 * static_cast<double>(arms);
 }
 
 void read_two_ports(const toml::table& t, WireCase& c) {
@@ -90,7 +97,8 @@ WireCase read_case(const toml::table& t) {
     structure.wires.push_back(wire);
   }
   for (const toml::node& node : *t["ports"].as_array())
-    structure.ports.push_back({"port " + std::to_string(structure.ports.size() + 1), spans(*node.as_table()), {}});
+    structure.ports.push_back(
+        {"port " + std::to_string(structure.ports.size() + 1), spans(*node.as_table()), {}});
   if (const toml::array* loads = t["loads"].as_array())
     for (const toml::node& node : *loads) {
       const toml::table& l = *node.as_table();

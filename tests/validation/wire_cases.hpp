@@ -14,7 +14,7 @@ struct WireCase {
   std::string title;
   double frequency = 0.0;  ///< Hz
   model::Model model;
-  std::complex<double> impedance;  ///< ohm; unused with two ports
+  std::complex<double> impedance;       ///< ohm; unused with two ports
   double resistance_uncertainty = 0.0;  ///< ohm: numerical, treatment of bends and kind of end together
   double reactance_uncertainty = 0.0;
   double resistance_tolerance = 0.0;  ///< the file's r_tol, x_tol
