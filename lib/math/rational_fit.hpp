@@ -49,11 +49,11 @@ class RationalFit {
 /// which a network function has for nothing, count as well.
 ///
 /// Stops at the tolerance, at half the samples, or where noise in the samples keeps more points from helping.
-/// @param samples two or more, distinct x, in any order; the answer does not depend on the order
+/// @param unordered two or more samples, distinct x, in any order; the answer does not depend on the order
 /// @throws core::Error{numerics} for fewer than two samples, repeated x, or values that are zero or not
 /// finite
 /// @note A residual is no error estimate: ask samples the fit has not seen.
-[[nodiscard]] RationalFit fit_rational(std::span<const RationalSample> samples,
+[[nodiscard]] RationalFit fit_rational(std::span<const RationalSample> unordered,
                                        const RationalOptions& options = {});
 
 }  // namespace feldspar::math
