@@ -15,8 +15,7 @@ namespace feldspar::media {
 namespace {
 
 using Complex = std::complex<double>;
-constexpr int kDeepest = 40;     // halvings of a base cell
-constexpr int kCheckPoints = 2;  // per cell
+constexpr int kDeepest = 40;  // halvings of a base cell
 
 // A cell or, where one polynomial does not suffice, a division in two.
 struct Node {
@@ -198,21 +197,16 @@ class HalfSpaceTable::Impl {
     node.cell = Cell();
   }
 
-  // Largest error at random points of the cell, relative to 1 / R', against a finer contour made for the
-  // point.
+  // The error at a random point of the cell, relative to 1 / R', against a finer contour made for that point.
   [[nodiscard]] double measure(const Node& node) const {
-    double error = 0.0;
     const Rectangle& where = node.where;
-    for (std::uint64_t i = 0; i < kCheckPoints; ++i) {
-      const double rho = where.rho_from + (where.rho_to - where.rho_from) * fraction(node.name * 16 + 2 * i);
-      const double z = where.z_from + (where.z_to - where.z_from) * fraction(node.name * 16 + 2 * i + 1);
-      ReflectedRest direct;
-      const Contour contour = make_contour(1.0, n2_, {rho, rho, z, z}, ContourGrade::fine);
-      sample_rest(n2_, contour, {&rho, 1}, {&z, 1}, {&direct, 1});
-      direct.a_m += image_ * image_m_dynamic(1.0, rho, z);
-      error = std::max(error, std::hypot(rho, z) * difference(node.cell(rho, z, image_), direct));
-    }
-    return error;
+    const double rho = where.rho_from + (where.rho_to - where.rho_from) * fraction(2 * node.name);
+    const double z = where.z_from + (where.z_to - where.z_from) * fraction(2 * node.name + 1);
+    ReflectedRest direct;
+    const Contour contour = make_contour(1.0, n2_, {rho, rho, z, z}, ContourGrade::fine);
+    sample_rest(n2_, contour, {&rho, 1}, {&z, 1}, {&direct, 1});
+    direct.a_m += image_ * image_m_dynamic(1.0, rho, z);
+    return std::hypot(rho, z) * difference(node.cell(rho, z, image_), direct);
   }
 
   double k0_;

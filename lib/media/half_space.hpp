@@ -63,8 +63,8 @@ class HalfSpaceTable {
   /// K = (n2 - 1) / (n2 + 1)
   [[nodiscard]] std::complex<double> image_factor() const;
 
-  /// Largest difference, relative to 1/R', between table and direct integration at points drawn at random in
-  /// each cell when it was built; 0 before the first look-up.
+  /// Largest difference, relative to 1/R', between table and direct integration, at one point drawn at random
+  /// in each cell when it was built; 0 before the first look-up.
   [[nodiscard]] double measured_error() const;
 
   /// Numbers kept (complex coefficients of all cells built so far).

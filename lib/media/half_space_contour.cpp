@@ -102,19 +102,19 @@ class Builder {
                                    1e-6 / (std::hypot(cell_.rho_to, cell_.z_to) * std::sqrt(k0_)));
     graded(s_right, 0.5 * s_pole, 1.5 * s_pole, longest, [&](double s, double weight) {
       const Complex at = k0_ + s * s * right;
-      const Complex u0 = s * std::sqrt(right) * std::sqrt(at + k0_);
+      const Complex u0 = s * std::sqrt(right) * quick_sqrt(at + k0_);
       add(contour_.hankel2, at, u0, u1_left_of_cut(at, tilt), weight * s * right);
     });
     graded(s_left, 0.7 * s_pole, 0.0, longest, [&](double s, double weight) {
       const Complex at = k0_ + s * s * left;
-      const Complex u0 = -s * std::sqrt(left) * std::sqrt(at + k0_);
+      const Complex u0 = -s * std::sqrt(left) * quick_sqrt(at + k0_);
       add(contour_.hankel2, at, u0, u1_left_of_cut(at, tilt), -weight * s * left);
     });
     if (-k1_.imag() * cell_.rho_from < decay()) {
       graded(s_right, 0.7 * std::min(s_k1, std::sqrt(k0_)), 0.0, longest, [&](double s, double weight) {
         const Complex at = k1_ + s * s * right;
-        const Complex u0 = std::sqrt(at - k0_) * std::sqrt(at + k0_);
-        const Complex u1 = s * std::sqrt(right) * std::sqrt(at + k1_);
+        const Complex u0 = quick_sqrt(at - k0_) * quick_sqrt(at + k0_);
+        const Complex u1 = s * std::sqrt(right) * quick_sqrt(at + k1_);
         add(contour_.hankel2, at, u0, u1, weight * s * right);
         add(contour_.hankel2, at, u0, -u1, -weight * s * right);
       });
@@ -138,9 +138,8 @@ class Builder {
 
   // u1 where the cut from k1 runs down at `tilt` and lambda is on its left.
   [[nodiscard]] Complex u1_left_of_cut(Complex lambda, double tilt) const {
-    const Complex turn = std::polar(1.0, tilt - kPi);
-    const Complex root = std::sqrt((lambda - k1_) * turn) * std::polar(1.0, 0.5 * (kPi - tilt));
-    return root * std::sqrt(lambda + k1_);
+    const Complex root = quick_sqrt((lambda - k1_) * std::polar(1.0, tilt - kPi));
+    return root * std::polar(1.0, 0.5 * (kPi - tilt)) * quick_sqrt(lambda + k1_);
   }
 
   // From 0 up a ray at 45 degrees, graded towards 0, where k0 and k1 lie when they are small against the
@@ -170,8 +169,9 @@ class Builder {
     const Complex half = 0.5 * (to - from);
     for (std::size_t i = 0; i < rule.nodes.size(); ++i) {
       const Complex at = middle + half * rule.nodes[i];
-      const Complex u0 = std::sqrt(at - k0_) * std::sqrt(at + k0_);
-      const Complex u1 = std::sqrt(at - k1_) * std::sqrt(at + k1_);
+      const Complex square = at * at;
+      const Complex u0 = quick_sqrt(square - k0_ * k0_);
+      const Complex u1 = quick_sqrt(square - k1_ * k1_);
       add(nodes, at, u0, u1, factor * half * rule.weights[i]);
     }
   }

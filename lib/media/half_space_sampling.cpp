@@ -26,15 +26,22 @@ struct Sums {
 inline __attribute__((always_inline)) void accumulate_body(std::size_t nodes, std::size_t width,
                                                            const double* factors, const double* decay_re,
                                                            const double* decay_im, Sums& sums) {
-  for (std::size_t i = 0; i < nodes; ++i) {
-    const double* factor = factors + 8 * i;
-    for (std::size_t f = 0; f < 4; ++f) {
-      const double a = factor[2 * f];
-      const double b = factor[2 * f + 1];
+  for (std::size_t f = 0; f < 4; ++f) {
+    double re[Sums::kMost] = {};
+    double im[Sums::kMost] = {};
+    for (std::size_t i = 0; i < nodes; ++i) {
+      const double a = factors[8 * i + 2 * f];
+      const double b = factors[8 * i + 2 * f + 1];
+      const double* x = decay_re + width * i;
+      const double* y = decay_im + width * i;
       for (std::size_t l = 0; l < width; ++l) {
-        sums.re[f][l] += a * decay_re[width * i + l] - b * decay_im[width * i + l];
-        sums.im[f][l] += a * decay_im[width * i + l] + b * decay_re[width * i + l];
+        re[l] += a * x[l] - b * y[l];
+        im[l] += a * y[l] + b * x[l];
       }
+    }
+    for (std::size_t l = 0; l < width; ++l) {
+      sums.re[f][l] += re[l];
+      sums.im[f][l] += im[l];
     }
   }
 }

@@ -84,19 +84,25 @@ class Integrator {
 
   [[nodiscard]] std::vector<Panel> path() const {
     const double k0 = geometry_.k0;
-    const double re_k1 = std::sqrt(k1_squared_).real();
-    const double beyond = 1.3 * re_k1 + 0.5 * k0;
     const double rho = geometry_.rho;
+    const double z = geometry_.vertical;
+    const double re_k1 = std::sqrt(k1_squared_).real();
+    const bool steep = z >= 0.25 * rho;
+    const double beyond = 1.3 * re_k1 + 0.5 * k0;  // at least 1.8 k0
     const double height = std::min(rho > 0.0 ? 1.5 / rho : 0.3 * beyond, 0.3 * beyond);
     const double low = std::min(height, 0.5 * k0);
-    const Complex corners[] = {
-        0.0, {0.5 * k0, low}, {1.5 * k0, low}, {std::max(1.6 * k0, re_k1), height}, beyond};
     std::vector<Panel> panels;
-    for (std::size_t i = 0; i + 1 < std::size(corners); ++i) {
-      add_line(panels, corners[i], corners[i + 1], Kernel::bessel);
+    add_line(panels, 0.0, {0.5 * k0, low}, Kernel::bessel);
+    add_line(panels, {0.5 * k0, low}, {1.5 * k0, low}, Kernel::bessel);
+    const double decayed = std::max(k0 + kDecayed / z, 1.8 * k0);
+    if (steep && decayed < beyond) {  // all is over before k1: no need to come back to the axis
+      add_line(panels, {1.5 * k0, low}, {decayed, height}, Kernel::bessel);
+      return panels;
     }
-    const double z = geometry_.vertical;
-    if (z >= 0.25 * rho) {
+    const Complex near_k1(std::max(1.6 * k0, re_k1), height);
+    add_line(panels, {1.5 * k0, low}, near_k1, Kernel::bessel);
+    add_line(panels, near_k1, beyond, Kernel::bessel);
+    if (steep) {
       const double step = kDecayed / z / 8.0;
       for (int i = 0; i < 8; ++i) {
         add_line(panels, beyond + i * step, beyond + (i + 1) * step, Kernel::bessel);
