@@ -10,6 +10,8 @@
 #include <set>
 #include <utility>
 
+#include "math/segments.hpp"
+
 namespace feldspar::geometry {
 
 namespace {
@@ -29,36 +31,6 @@ double outer_radius(const Wire& wire) {
 
 std::string at(const Vec3& p) {
   return fmt::format("({:.4g}, {:.4g}, {:.4g}) m", p.x(), p.y(), p.z());
-}
-
-struct Closest {
-  double distance = 0.0;
-  Vec3 on_first, on_second;
-};
-
-/// Closest points of two segments [ericson2004, 5.1.9].
-Closest closest(const Leg& a, const Leg& b) {
-  const Vec3 d1 = a.end - a.start;
-  const Vec3 d2 = b.end - b.start;
-  const Vec3 r = a.start - b.start;
-  const double aa = d1.squaredNorm();
-  const double ee = d2.squaredNorm();
-  const double bb = d1.dot(d2);
-  const double c = d1.dot(r);
-  const double f = d2.dot(r);
-  const double denominator = aa * ee - bb * bb;
-  double s = denominator > 1e-14 * aa * ee ? std::clamp((bb * f - c * ee) / denominator, 0.0, 1.0) : 0.0;
-  double t = (bb * s + f) / ee;
-  if (t < 0.0) {
-    t = 0.0;
-    s = std::clamp(-c / aa, 0.0, 1.0);
-  } else if (t > 1.0) {
-    t = 1.0;
-    s = std::clamp((bb - c) / aa, 0.0, 1.0);
-  }
-  const Vec3 p = a.start + s * d1;
-  const Vec3 q = b.start + t * d2;
-  return {(p - q).norm(), p, q};
 }
 
 std::optional<int> shared_node(const Leg& a, const Leg& b) {
@@ -98,13 +70,13 @@ class PairCheck {
       return;
     }
     const double touch = outer_radius(wa) + outer_radius(wb);
-    const Closest c = closest(a, b);
+    const math::ClosestPoints c = math::closest_points(a.start, a.end, b.start, b.end);
     if (c.distance < touch)
       throw Error(
           ErrorKind::geometry,
           fmt::format("{} cross or touch at {}, their axes {:.3g} mm apart, but are not joined there; add a "
                       "point there to their paths to join them, or move them at least {:.3g} mm apart",
-                      pair_name(wa, wb), at(c.on_first), c.distance * 1e3, touch * 1e3),
+                      pair_name(wa, wb), at(c.first), c.distance * 1e3, touch * 1e3),
           wb.place);
     const double close = kProximity * std::max(wa.radius, wb.radius);
     const double cosine = std::abs((a.end - a.start).normalized().dot((b.end - b.start).normalized()));

@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "math/quadrature.hpp"
+#include "math/segments.hpp"
 
 namespace feldspar::kernel {
 
@@ -141,29 +142,6 @@ void add_parallel_moments(const ParallelPair& pair, const std::vector<Sample>& s
   }
 }
 
-double segment_distance(const Eigen::Vector3d& a0, const Eigen::Vector3d& a1, const Eigen::Vector3d& b0,
-                        const Eigen::Vector3d& b1) noexcept {
-  const Eigen::Vector3d d1 = a1 - a0;
-  const Eigen::Vector3d d2 = b1 - b0;
-  const Eigen::Vector3d r = a0 - b0;
-  const double a = d1.squaredNorm();
-  const double e = d2.squaredNorm();
-  const double b = d1.dot(d2);
-  const double c = d1.dot(r);
-  const double f = d2.dot(r);
-  const double denominator = a * e - b * b;
-  double s = denominator > 1e-14 * a * e ? std::clamp((b * f - c * e) / denominator, 0.0, 1.0) : 0.0;
-  double t = e > 0.0 ? (b * s + f) / e : 0.0;
-  if (t < 0.0) {
-    t = 0.0;
-    s = a > 0.0 ? std::clamp(-c / a, 0.0, 1.0) : 0.0;
-  } else if (t > 1.0) {
-    t = 1.0;
-    s = a > 0.0 ? std::clamp((b - c) / a, 0.0, 1.0) : 0.0;
-  }
-  return (a0 + s * d1 - b0 - t * d2).norm();
-}
-
 namespace {
 
 void add_cells(const SkewPair& pair, double tolerance, double xi0, double xi1, double eta0, double eta1,
@@ -172,8 +150,9 @@ void add_cells(const SkewPair& pair, double tolerance, double xi0, double xi1, d
   const Eigen::Vector3d n = pair.end_n - pair.start_n;
   const auto on = [](const Eigen::Vector3d& start, const Eigen::Vector3d& along,
                      double x) -> Eigen::Vector3d { return start + 0.5 * (1.0 + x) * along; };
-  const double axis = segment_distance(on(pair.start_m, m, xi0), on(pair.start_m, m, xi1),
-                                       on(pair.start_n, n, eta0), on(pair.start_n, n, eta1));
+  const double axis = math::closest_points(on(pair.start_m, m, xi0), on(pair.start_m, m, xi1),
+                                           on(pair.start_n, n, eta0), on(pair.start_n, n, eta1))
+                          .distance;
   const double distance = std::hypot(axis, pair.softening);
   const double length_m = 0.5 * (xi1 - xi0) * m.norm();
   const double length_n = 0.5 * (eta1 - eta0) * n.norm();

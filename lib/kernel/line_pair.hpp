@@ -75,8 +75,4 @@ struct SkewPair {
 /// the sides are short against the distance.
 void skew_cells(const SkewPair& pair, double tolerance, std::vector<Cell>& out);
 
-/// Smallest distance between two straight segments, m.
-[[nodiscard]] double segment_distance(const Eigen::Vector3d& a0, const Eigen::Vector3d& a1,
-                                      const Eigen::Vector3d& b0, const Eigen::Vector3d& b1) noexcept;
-
 }  // namespace feldspar::kernel

@@ -10,6 +10,7 @@
 #include "kernel/ring_average.hpp"
 #include "kernel/tube_average.hpp"
 #include "math/quadrature.hpp"
+#include "math/segments.hpp"
 
 namespace feldspar::moment {
 
@@ -111,7 +112,7 @@ class Filler {
       sample_parallel(pair, m, n, coaxial, offset);
       values_.resize(samples_.size());
       const kernel::TubeKernel tubes(m.tangent, m.radius, n.tangent, n.radius, k_,
-                                     kernel::segment_distance(m.start, m.end, n.start, n.end));
+                                     math::closest_points(m.start, m.end, n.start, n.end).distance);
       const Vec3 across = m.tangent.unitOrthogonal() * offset;
       for (std::size_t i = 0; i < samples_.size(); ++i)
         values_[i] = coaxial ? kernel::ring_average(samples_[i].u, m.radius, n.radius, k_)
@@ -123,7 +124,7 @@ class Filler {
       direct_.setZero(m.order + 1, n.order + 1);
       kernel::skew_cells({m.start, m.end, n.start, n.end, soft, m.order, n.order, k_}, tolerance_, cells_);
       const kernel::TubeKernel tubes(m.tangent, m.radius, n.tangent, n.radius, k_,
-                                     kernel::segment_distance(m.start, m.end, n.start, n.end));
+                                     math::closest_points(m.start, m.end, n.start, n.end).distance);
       for (const kernel::Cell& cell : cells_) {
         prepare_cell(cell, m, n);
         values_.resize(points_m_.size() * points_n_.size());
@@ -179,7 +180,7 @@ class Filler {
       look_up(count);
     }
     const kernel::TubeKernel tubes(m.tangent, m.radius, n.tangent, n.radius, k_,
-                                   kernel::segment_distance(m.start, m.end, n.start, n.end));
+                                   math::closest_points(m.start, m.end, n.start, n.end).distance);
     const Vec3 across = m.tangent.unitOrthogonal() * offset;
     for (std::size_t i = 0; i < count; ++i) {
       const double u = samples_[i].u;
@@ -203,7 +204,7 @@ class Filler {
     const double soft = joined_at_ground(m, n) ? softening(m, n) : 0.0;
     kernel::skew_cells({m.start, m.end, n.start, n.end, soft, m.order, n.order, k_}, tolerance_, cells_);
     const kernel::TubeKernel tubes(m.tangent, m.radius, n.tangent, n.radius, k_,
-                                   kernel::segment_distance(m.start, m.end, n.start, n.end));
+                                   math::closest_points(m.start, m.end, n.start, n.end).distance);
     const double vertical = -m.tangent.z() * n.tangent.z();
     const double level = m.tangent.x() * n.tangent.x() + m.tangent.y() * n.tangent.y();
     for (const kernel::Cell& cell : cells_) {

@@ -54,11 +54,14 @@ Moments brute(const ParallelPair& pair, Kernel kernel, int pieces) {
 
 }  // namespace
 
-TEST_CASE("parallel moments: -ln|u| on one element (closed form: integral of -ln|s-t| over [0,h]^2 is h^2 (3/2 - ln h))") {
+TEST_CASE(
+    "parallel moments: -ln|u| on one element (closed form: integral of -ln|s-t| over [0,h]^2 is h^2 (3/2 - "
+    "ln h))") {
   for (const double h : {1.0, 0.02, 3.0}) {
     CAPTURE(h);
     const ParallelPair pair{0.0, h, 0.0, h, 1, 0, 0};
-    const Moments m = parallel(pair, {0.1 * h, true, 0.0}, [](double u) { return Complex{-std::log(std::abs(u))}; });
+    const Moments m =
+        parallel(pair, {0.1 * h, true, 0.0}, [](double u) { return Complex{-std::log(std::abs(u))}; });
     CHECK(std::abs(m(0, 0).real() - h * h * (1.5 - std::log(h))) < 1e-8 * h * h);
   }
 }
@@ -108,13 +111,6 @@ TEST_CASE("skew cells: tensor rules integrate a softened kernel of touching elem
     return sum;
   };
   CHECK(std::abs(integrate(1e-6) / integrate(1e-11) - 1.0) < 1e-6);
-}
-
-TEST_CASE("segment_distance: hand cases") {
-  using V = Eigen::Vector3d;
-  CHECK(segment_distance(V(0, 0, 0), V(1, 0, 0), V(0.5, -1, 2), V(0.5, 1, 2)) == doctest::Approx(2.0));
-  CHECK(segment_distance(V(0, 0, 0), V(1, 0, 0), V(2, 0, 0), V(3, 0, 0)) == doctest::Approx(1.0));
-  CHECK(segment_distance(V(0, 0, 0), V(1, 0, 0), V(0, 1, 0), V(1, 1, 0)) == doctest::Approx(1.0));
 }
 
 }  // namespace feldspar::kernel

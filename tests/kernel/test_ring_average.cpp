@@ -16,7 +16,8 @@ struct CoaxialRow {
   double re, im;
 };
 
-// Source: independent computation, adaptive quadrature of the definition in mpmath (tests/tools/ring_average.py).
+// Source: independent computation, adaptive quadrature of the definition in mpmath
+// (tests/tools/ring_average.py).
 constexpr CoaxialRow kCoaxial[] = {
     {0.001, 0.001, 0.001, 0.3, 642.637606280678, -0.2999999865},
     {0.0001, 0.001, 0.001, 0.3, 1394.1704068886, -0.299999990955},
