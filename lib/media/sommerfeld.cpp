@@ -232,11 +232,12 @@ ReflectionIntegrals reflection_integrals(double k0, Complex n2, double rho, doub
     times_j1[1] = tm * at.lambda / at.u0;
     times_j1[2] = tm * at.lambda;
     times_j1[3] = w * at.lambda;
+    times_j1[4] = w * at.lambda / at.u0;
   };
   std::array<Complex, 6> j0;
-  std::array<Complex, 4> j1;
+  std::array<Complex, 5> j1;
   integrate_sommerfeld({k0, n2, rho, z_sum}, functions, j0, j1);
-  return {j0[0], j0[1], j0[2], j0[3], j1[0], j1[1], j1[2], j1[3], j0[4], j0[5]};
+  return {j0[0], j0[1], j0[2], j0[3], j1[0], j1[1], j1[2], j1[3], j0[4], j0[5], j1[4]};
 }
 
 }  // namespace feldspar::media

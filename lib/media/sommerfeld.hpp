@@ -67,9 +67,10 @@ struct ReflectionIntegrals {
   std::complex<double> w_rho;    ///< W lambda^2 E J_1             [1/m]     -d w / d rho
   std::complex<double> tm_h;  ///< R_tm lambda^3 / u0 E J_0     [1/m^3]   minus the horizontal Laplacian of tm
   std::complex<double> tm_z;  ///< R_tm lambda E J_0            [1/m^2]   -d tm / d z_sum
+  std::complex<double> v_rho;  ///< W lambda^2 / u0 E J_1       [1]
 };
 
-/// The ten integrals by integrate_sommerfeld; 1e-9 relative up to k0 rho = 1600.
+/// All of them by integrate_sommerfeld; 1e-9 relative up to k0 rho = 1600.
 /// @param rho >= 0 [m] @param z_sum > 0 [m]
 [[nodiscard]] ReflectionIntegrals reflection_integrals(double k0, std::complex<double> n2, double rho,
                                                        double z_sum);

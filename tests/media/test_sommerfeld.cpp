@@ -48,8 +48,17 @@ std::vector<Case> load_cases() {
                      {v[1], -v[2] / (omega * kEps0)},
                      v[3],
                      v[4],
-                     {value(0), value(1), value(2), value(3), value(4), value(5), value(6), value(7),
-                      value(8), value(9)}});
+                     {value(0),
+                      value(1),
+                      value(2),
+                      value(3),
+                      value(4),
+                      value(5),
+                      value(6),
+                      value(7),
+                      value(8),
+                      value(9),
+                      {}}});
   }
   return cases;
 }
