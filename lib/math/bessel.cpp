@@ -5,6 +5,8 @@
 #include <cstddef>
 #include <numbers>
 
+#include "math/bessel_poles.hpp"
+
 namespace feldspar::math {
 namespace {
 
@@ -38,48 +40,14 @@ constexpr std::array<double, kMostTerms> kReciprocal = [] {
   return table;
 }();
 
-// sqrt(2w / pi) exp(w) K_nu(w) - 1 = integral of mu_nu(t) / (w + t) over t > 0, a Stieltjes function whose
-// density decays as exp(-2t). The nodes are those of Gauss-Laguerre with t^(-1/2) exp(-2t), 36 points, t <
-// 18; the residues are fitted in 40 digits to mpmath's besselk on |w| = 2.5 and on the imaginary axis up to
-// |w| = 75. The fit is within 6e-14 there, and better inside (tests/math/test_bessel.cpp).
-struct Pole {
-  double place;
-  double residue0;
-  double residue1;
-};
-constexpr std::array<Pole, 22> kPoles{{
-    {0.0085084101539313686, -0.0035974798213753382, 0.092896708647450241},
-    {0.076599672177050965, -0.018088161947943691, 0.086032396432377922},
-    {0.212910369721797, -0.027214358043315578, 0.07209828282086149},
-    {0.41769818157863925, -0.027926527883098226, 0.053586485223694864},
-    {0.69135298898410469, -0.021770790862546751, 0.034861115344408597},
-    {1.0344010068293892, -0.013962360318130116, 0.019710831552861484},
-    {1.4475104559790892, -0.007334262880040055, 0.0096414964471166157},
-    {1.9314989272725585, -0.0033313829545416097, 0.0040715843215768117},
-    {2.4873426387732271, -0.0012146347160709545, 0.0014793571940131661},
-    {3.1161878492233233, -0.00043281776401382372, 0.00046310143357858167},
-    {3.8193647662530124, -8.1553851314400102e-05, 0.00012332813931003947},
-    {4.5984043827462093, -5.2475723584693033e-05, 2.8958760373841788e-05},
-    {5.4550587957581156, 1.9966299748435696e-05, 5.0315922186107884e-06},
-    {6.391325719018301, -2.4660543268532809e-05, 1.4175946258338e-06},
-    {7.4094781056873709, 2.266769781417956e-05, -3.447953940592753e-07},
-    {8.5121000717031468, -2.1441877700995488e-05, 4.6182315747072581e-07},
-    {9.7021306793378521, 1.8816137645663111e-05, -3.907593136245503e-07},
-    {10.982917646122846, -1.4430071164846962e-05, 3.0105988141926285e-07},
-    {12.358283747002462, 8.9289671022207138e-06, -1.8625857262720888e-07},
-    {13.832609670558529, -4.0539595717986509e-06, 8.4589301240488599e-08},
-    {15.410938518704274, 1.1749376369002589e-06, -2.4520273860009616e-08},
-    {17.099109235430344, -1.608229918272901e-07, 3.3567610969476273e-09},
-}};
-
-// f_nu(w) = sqrt(2w / pi) exp(w) K_nu(w) by the poles above; |w| >= 2.5. Two poles share a division.
+// f_nu(w) = sqrt(2w / pi) exp(w) K_nu(w) by its poles; |w| >= 2.5. Two poles share a division.
 BesselPair k_form_from_poles(Complex w) noexcept {
   const double y = w.imag();
   const double y2 = y * y;
   double re0 = 0.0, re1 = 0.0, im0 = 0.0, im1 = 0.0;
-  for (std::size_t i = 0; i < kPoles.size(); i += 2) {
-    const Pole& a = kPoles[i];
-    const Pole& b = kPoles[i + 1];
+  for (std::size_t i = 0; i < kBesselPoles.size(); i += 2) {
+    const BesselPole& a = kBesselPoles[i];
+    const BesselPole& b = kBesselPoles[i + 1];
     const double xa = w.real() + a.place;
     const double xb = w.real() + b.place;
     const double na = xa * xa + y2;

@@ -115,18 +115,59 @@ class HalfSpaceTable::Impl {
     return &node->cell;
   }
 
-  [[nodiscard]] ReflectedRest value(const Cell* cell, double rho, double z) const {
-    const ReflectedRest rest =
-        cell != nullptr ? (*cell)(rho, z, image_) : reference::reflected_rest(1.0, n2_, rho, z);
-    return {k0_ * rest.a_h, k0_ * rest.a_v, k0_ * rest.a_m, k0_ * rest.p};
+  // Points of one cell are evaluated four at a time.
+  void evaluate(std::span<const double> rho, std::span<const double> z_sum, std::span<ReflectedRest> out) {
+    constexpr std::size_t kBlock = 64;
+    for (std::size_t start = 0; start < out.size(); start += kBlock) {
+      const std::size_t n = std::min(kBlock, out.size() - start);
+      evaluate_block(n, rho.data() + start, z_sum.data() + start, out.data() + start);
+    }
   }
 
-  [[nodiscard]] double k0() const { return k0_; }
   [[nodiscard]] Complex image() const { return image_; }
   [[nodiscard]] double measured_error() const { return error_.load(); }
   [[nodiscard]] std::size_t entries() const { return entries_.load(); }
 
  private:
+  // n <= 64
+  void evaluate_block(std::size_t n, const double* rho, const double* z_sum, ReflectedRest* out) {
+    double a[64];
+    double b[64];
+    const Cell* cells[64];
+    const Cell* cell = nullptr;
+    for (std::size_t i = 0; i < n; ++i) {
+      a[i] = k0_ * rho[i];
+      b[i] = k0_ * z_sum[i];
+      if (cell == nullptr || !cell->contains(a[i], b[i])) cell = find(a[i], b[i]);
+      cells[i] = cell;
+      if (cell == nullptr) out[i] = scaled(reference::reflected_rest(1.0, n2_, a[i], b[i]));
+    }
+    for (std::size_t i = 0; i < n; ++i) {
+      if (cells[i] == nullptr) continue;
+      std::size_t which[4] = {i, i, i, i};
+      std::size_t count = 0;
+      cell = cells[i];
+      for (std::size_t k = i; k < n && count < 4; ++k) {
+        if (cells[k] != cell) continue;
+        which[count++] = k;
+        cells[k] = nullptr;
+      }
+      double four_a[4];
+      double four_b[4];
+      ReflectedRest four[4];
+      for (std::size_t k = 0; k < 4; ++k) {
+        four_a[k] = a[which[k]];
+        four_b[k] = b[which[k]];
+      }
+      cell->evaluate(four_a, four_b, image_, k0_, four);
+      for (std::size_t k = 0; k < count; ++k) out[which[k]] = four[k];
+    }
+  }
+
+  [[nodiscard]] ReflectedRest scaled(const ReflectedRest& rest) const {
+    return {k0_ * rest.a_h, k0_ * rest.a_v, k0_ * rest.a_m, k0_ * rest.p};
+  }
+
   [[nodiscard]] std::size_t base_index(int level, unsigned part) const {
     return 1U + 3U * static_cast<std::size_t>(level - innermost_) + part;
   }
@@ -206,7 +247,11 @@ class HalfSpaceTable::Impl {
     const Contour contour = make_contour(1.0, n2_, {rho, rho, z, z}, ContourGrade::fine);
     sample_rest(n2_, contour, {&rho, 1}, {&z, 1}, {&direct, 1});
     direct.a_m += image_ * image_m_dynamic(1.0, rho, z);
-    return std::hypot(rho, z) * difference(node.cell(rho, z, image_), direct);
+    const double four_rho[4] = {rho, rho, rho, rho};
+    const double four_z[4] = {z, z, z, z};
+    ReflectedRest four[4];
+    node.cell.evaluate(four_rho, four_z, image_, 1.0, four);
+    return std::hypot(rho, z) * difference(four[0], direct);
   }
 
   double k0_;
@@ -235,20 +280,14 @@ HalfSpaceTable::HalfSpaceTable(HalfSpaceTable&&) noexcept = default;
 HalfSpaceTable& HalfSpaceTable::operator=(HalfSpaceTable&&) noexcept = default;
 
 ReflectedRest HalfSpaceTable::operator()(double rho, double z_sum) const {
-  const double a = impl_->k0() * rho;
-  const double b = impl_->k0() * z_sum;
-  return impl_->value(impl_->find(a, b), a, b);
+  ReflectedRest rest;
+  impl_->evaluate({&rho, 1}, {&z_sum, 1}, {&rest, 1});
+  return rest;
 }
 
 void HalfSpaceTable::evaluate(std::span<const double> rho, std::span<const double> z_sum,
                               std::span<ReflectedRest> out) const {
-  const Cell* cell = nullptr;
-  for (std::size_t i = 0; i < rho.size(); ++i) {
-    const double a = impl_->k0() * rho[i];
-    const double b = impl_->k0() * z_sum[i];
-    if (cell == nullptr || !cell->contains(a, b)) cell = impl_->find(a, b);
-    out[i] = impl_->value(cell, a, b);
-  }
+  impl_->evaluate(rho, z_sum, out);
 }
 
 Complex HalfSpaceTable::image_factor() const {

@@ -2,15 +2,21 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstring>
 #include <numbers>
 
+#include "math/lanes.hpp"
 #include "media/half_space_spectrum.hpp"
 
 namespace feldspar::media {
 namespace {
 
 using Complex = std::complex<double>;
+using math::Lanes;
+
+#if defined(__x86_64__)
+const bool kFast = __builtin_cpu_supports("avx2") && __builtin_cpu_supports("fma");
+#endif
+
 using Four = std::array<Complex, 4>;  // a_h, a_v, a_m, p
 
 // Coefficients a polynomial needs on [from, to] when its nearest singularity is at 0 +- j `height`: the
@@ -20,7 +26,7 @@ int needed(double from, double to, double height, double digits) {
   const Complex place = Complex(-0.5 * (from + to), height) / half;
   const Complex root = std::sqrt(place * place - 1.0);
   const double radius = std::sqrt(std::max(std::norm(place + root), std::norm(place - root)));
-  return std::max(static_cast<int>(std::ceil(digits / std::log(radius))) + 1, 3);
+  return std::max(static_cast<int>(std::ceil(digits / std::log(radius))) + 1, 4);
 }
 
 // Coefficients exp(j phase x) needs on [-1, 1] to come below `small`: J_n(phase) <= (phase / 2)^n / n!.
@@ -67,77 +73,20 @@ double largest(const Four& four) {
   return std::sqrt(size);
 }
 
-#if defined(__GNUC__)
-using Lanes =
-    double __attribute__((vector_size(32)));  // the compiler splits it where there are no such registers
-#else
-#error "half_space_cell.cpp needs the vector extension of GCC and Clang"
-#endif
-
-inline __attribute__((always_inline)) void add(Lanes& sum, double factor, const double* values) {
-  Lanes lanes;
-  std::memcpy(&lanes, values, sizeof lanes);
-  sum += factor * lanes;
+// T_0..T_{n-1} of four arguments, by T_{i+j} = 2 T_i T_j - T_{i-j}, which is shorter than one after the
+// other.
+[[gnu::always_inline]] inline void chebyshev(Lanes x, int n, Lanes* t) {
+  t[0] = math::all_lanes(1.0);
+  t[1] = x;
+  for (int i = 2; i < n; ++i) t[i] = 2.0 * t[i / 2] * t[(i + 1) / 2] - t[i % 2];
 }
-
-// The value of a cell's polynomials; `coefficients` as in Cell. Two sums for each row, so that additions
-// overlap.
-inline __attribute__((always_inline)) void evaluate_body(const double* coefficients, int rows,
-                                                         const std::uint8_t* length, const double* tx,
-                                                         const double* ty, double* out) {
-  Lanes low{};
-  Lanes high{};
-  for (int j = 0; j < rows; ++j) {
-    Lanes low_even{};
-    Lanes low_odd{};
-    Lanes high_even{};
-    Lanes high_odd{};
-    const int n = length[j];
-    int i = 0;
-    for (; i + 1 < n; i += 2, coefficients += 16) {
-      add(low_even, tx[i], coefficients);
-      add(high_even, tx[i], coefficients + 4);
-      add(low_odd, tx[i + 1], coefficients + 8);
-      add(high_odd, tx[i + 1], coefficients + 12);
-    }
-    if (i < n) {
-      add(low_even, tx[i], coefficients);
-      add(high_even, tx[i], coefficients + 4);
-      coefficients += 8;
-    }
-    low += ty[j] * (low_even + low_odd);
-    high += ty[j] * (high_even + high_odd);
-  }
-  std::memcpy(out, &low, sizeof low);
-  std::memcpy(out + 4, &high, sizeof high);
-}
-
-using Evaluate = void (*)(const double*, int, const std::uint8_t*, const double*, const double*, double*);
-
-void evaluate_plain(const double* coefficients, int rows, const std::uint8_t* length, const double* tx,
-                    const double* ty, double* out) {
-  evaluate_body(coefficients, rows, length, tx, ty, out);
-}
-
-#if defined(__x86_64__)
-__attribute__((target("avx2,fma"))) void evaluate_avx2(const double* coefficients, int rows,
-                                                       const std::uint8_t* length, const double* tx,
-                                                       const double* ty, double* out) {
-  evaluate_body(coefficients, rows, length, tx, ty, out);
-}
-#endif
-
-const Evaluate kEvaluate = [] {
-#if defined(__x86_64__)
-  if (__builtin_cpu_supports("avx2") && __builtin_cpu_supports("fma")) return evaluate_avx2;
-#endif
-  return evaluate_plain;
-}();
 
 }  // namespace
 
 Cell::Size Cell::guess(Complex n2, const Rectangle& where, CellForm form, double tolerance) {
-  const double digits = std::log(1.0 / tolerance) + (form == CellForm::plain ? -2.0 : 1.0);
+  // what varies is of the order 0.1 (|k1| R')^2 relative to 1 / R' nearby, and 0.3 further away (measured)
+  const double close = std::abs(n2) * (where.rho_to * where.rho_to + where.z_to * where.z_to);
+  const double digits = std::max(std::log(0.6 * std::min(1.0, 0.3 * close) / tolerance), 4.0);
   Size size{needed(where.rho_from, where.rho_to, where.z_from, digits),
             needed(where.z_from, where.z_to, where.rho_from, digits)};
   // the wave through the soil, exp(-j k1 rho), which clings to the surface
@@ -254,29 +203,86 @@ Cell::Fit Cell::build(Complex n2, const Rectangle& where, CellForm form, double 
   return fit;
 }
 
-ReflectedRest Cell::operator()(double rho, double z, Complex image) const noexcept {
-  double tx[kMost];
-  double ty[kMost];
-  const double x = (rho - rho_middle_) * rho_factor_;
-  const double y = (z - z_middle_) * z_factor_;
-  tx[0] = ty[0] = 1.0;
-  tx[1] = x;
-  ty[1] = y;
-  for (int i = 2; i < columns_; ++i) tx[i] = 2.0 * x * tx[i - 1] - tx[i - 2];
-  for (int j = 2; j < rows_; ++j) ty[j] = 2.0 * y * ty[j - 1] - ty[j - 2];
-  double v[8];
-  kEvaluate(coefficients_.data(), rows_, length_.data(), tx, ty, v);
-  if (form_ == CellForm::plain) return {{v[0], v[1]}, {v[2], v[3]}, {v[4], v[5]}, {v[6], v[7]}};
-  const double r = std::sqrt(rho * rho + z * z);
-  const double c = std::cos(r) / r;
-  const double s = -std::sin(r) / r;
-  const auto turn = [&](int q) { return Complex(c * v[q] - s * v[q + 1], c * v[q + 1] + s * v[q]); };
-  // dynamic image to static image: K (1 - z / R') / rho (exp(-j R') - 1)
-  const double ratio = rho / (r + z);
-  const double re = ratio * (c - 1.0 / r);
-  const double im = ratio * s;
-  const Complex step(image.real() * re - image.imag() * im, image.real() * im + image.imag() * re);
-  return {turn(0), turn(2), turn(4) + step, turn(6)};
+// Private parts of a cell as the kernel takes them.
+struct Cell::View {
+  const double* coefficients;
+  const std::uint8_t* length;
+  int rows;
+  int columns;
+  double rho_middle, rho_factor, z_middle, z_factor;
+  bool wave;
+  Complex image;
+  double scale;
+
+  [[gnu::always_inline]] inline void evaluate(const double* rho, const double* z, ReflectedRest* out) const {
+    const Lanes a = math::load_lanes(rho);
+    const Lanes b = math::load_lanes(z);
+    Lanes tx[kMost];
+    Lanes ty[kMost];
+    chebyshev((a - rho_middle) * rho_factor, columns, tx);
+    chebyshev((b - z_middle) * z_factor, rows, ty);
+    Lanes v[8] = {};
+    const double* next = coefficients;
+    for (int j = 0; j < rows; ++j) {
+      Lanes row[8] = {};
+      for (int i = 0; i < length[j]; ++i, next += 8) {
+        const Lanes t = tx[i];
+        for (int q = 0; q < 8; ++q) row[q] += t * next[q];
+      }
+      for (int q = 0; q < 8; ++q) v[q] += ty[j] * row[q];
+    }
+    if (wave) {
+      const Lanes r = math::sqrt_lanes(a * a + b * b);
+      const Lanes over_r = scale / r;
+      Lanes sine, cosine;
+      math::sincos_lanes(r, sine, cosine);
+      const Lanes c = cosine * over_r;
+      const Lanes s = sine * over_r;
+      for (int q = 0; q < 8; q += 2) {
+        const Lanes re = c * v[q] + s * v[q + 1];
+        v[q + 1] = c * v[q + 1] - s * v[q];
+        v[q] = re;
+      }
+      // dynamic image to static image: K (1 - z / R') / rho (exp(-j R') - 1)
+      const Lanes ratio = a / (r + b);
+      const Lanes re = ratio * (c - over_r);
+      const Lanes im = -ratio * s;
+      v[4] += image.real() * re - image.imag() * im;
+      v[5] += image.real() * im + image.imag() * re;
+    } else {
+      for (int q = 0; q < 8; ++q) v[q] *= scale;
+    }
+    for (std::size_t p = 0; p < math::kLanes; ++p) {
+      out[p] = {{v[0][p], v[1][p]}, {v[2][p], v[3][p]}, {v[4][p], v[5][p]}, {v[6][p], v[7][p]}};
+    }
+  }
+
+  void evaluate_plain(const double* rho, const double* z, ReflectedRest* out) const { evaluate(rho, z, out); }
+#if defined(__x86_64__)
+  __attribute__((target("avx2,fma"))) void evaluate_avx2(const double* rho, const double* z,
+                                                         ReflectedRest* out) const {
+    evaluate(rho, z, out);
+  }
+#endif
+};
+
+void Cell::evaluate(const double* rho, const double* z, Complex image, double scale,
+                    ReflectedRest* out) const noexcept {
+  const View view{coefficients_.data(),
+                  length_.data(),
+                  rows_,
+                  columns_,
+                  rho_middle_,
+                  rho_factor_,
+                  z_middle_,
+                  z_factor_,
+                  form_ == CellForm::wave,
+                  image,
+                  scale};
+#if defined(__x86_64__)
+  if (kFast) return view.evaluate_avx2(rho, z, out);
+#endif
+  view.evaluate_plain(rho, z, out);
 }
 
 }  // namespace feldspar::media

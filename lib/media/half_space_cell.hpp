@@ -54,9 +54,10 @@ class Cell {
   Fit build(std::complex<double> n2, const Rectangle& where, CellForm form, double tolerance, Size size,
             ContourGrade grade);
 
-  /// The functions at a point of the cell, static image of A_m, divided by k0.
-  /// @param image K
-  [[nodiscard]] ReflectedRest operator()(double rho, double z, std::complex<double> image) const noexcept;
+  /// The functions at four points of the cell, static image of A_m, times `scale`. A point's result does not
+  /// depend on the other three. @param image K
+  void evaluate(const double* rho, const double* z, std::complex<double> image, double scale,
+                ReflectedRest* out) const noexcept;
 
   /// Half open, so that a point belongs to one cell only.
   [[nodiscard]] bool contains(double rho, double z) const noexcept {
@@ -65,6 +66,8 @@ class Cell {
   [[nodiscard]] std::size_t entries() const noexcept { return coefficients_.size() / 2; }
 
  private:
+  struct View;
+
   Rectangle where_;
   CellForm form_ = CellForm::plain;
   double rho_middle_ = 0.0;

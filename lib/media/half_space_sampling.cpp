@@ -2,7 +2,8 @@
 #include <cstddef>
 #include <vector>
 
-#include "math/bessel.hpp"
+#include "math/bessel_lanes.hpp"
+#include "math/lanes.hpp"
 #include "media/half_space_cell.hpp"
 #include "media/half_space_spectrum.hpp"
 
@@ -10,147 +11,143 @@ namespace feldspar::media {
 namespace {
 
 using Complex = std::complex<double>;
-
-inline Complex times(Complex a, Complex b) {
-  return {a.real() * b.real() - a.imag() * b.imag(), a.real() * b.imag() + a.imag() * b.real()};
-}
-
-// Sums of the four functions at one rho for all z: real parts, then imaginary parts.
-struct Sums {
-  static constexpr std::size_t kMost = 16;
-  double re[4][kMost];
-  double im[4][kMost];
-};
-
-// sums[f][l] += sum over nodes of factor[f] decay[l]; `width` numbers per node, padded with zeros.
-inline __attribute__((always_inline)) void accumulate_body(std::size_t nodes, std::size_t width,
-                                                           const double* factors, const double* decay_re,
-                                                           const double* decay_im, Sums& sums) {
-  for (std::size_t f = 0; f < 4; ++f) {
-    double re[Sums::kMost] = {};
-    double im[Sums::kMost] = {};
-    for (std::size_t i = 0; i < nodes; ++i) {
-      const double a = factors[8 * i + 2 * f];
-      const double b = factors[8 * i + 2 * f + 1];
-      const double* x = decay_re + width * i;
-      const double* y = decay_im + width * i;
-      for (std::size_t l = 0; l < width; ++l) {
-        re[l] += a * x[l] - b * y[l];
-        im[l] += a * y[l] + b * x[l];
-      }
-    }
-    for (std::size_t l = 0; l < width; ++l) {
-      sums.re[f][l] += re[l];
-      sums.im[f][l] += im[l];
-    }
-  }
-}
-
-template <std::size_t kWidth>
-inline __attribute__((always_inline)) void accumulate_fixed(std::size_t nodes, const double* factors,
-                                                            const double* decay_re, const double* decay_im,
-                                                            Sums& sums) {
-  accumulate_body(nodes, kWidth, factors, decay_re, decay_im, sums);
-}
-
-inline __attribute__((always_inline)) void accumulate_any(std::size_t nodes, std::size_t width,
-                                                          const double* factors, const double* decay_re,
-                                                          const double* decay_im, Sums& sums) {
-  switch (width) {
-    case 4:
-      return accumulate_fixed<4>(nodes, factors, decay_re, decay_im, sums);
-    case 8:
-      return accumulate_fixed<8>(nodes, factors, decay_re, decay_im, sums);
-    case 12:
-      return accumulate_fixed<12>(nodes, factors, decay_re, decay_im, sums);
-    default:
-      return accumulate_fixed<16>(nodes, factors, decay_re, decay_im, sums);
-  }
-}
-
-using Accumulate = void (*)(std::size_t, std::size_t, const double*, const double*, const double*, Sums&);
-
-void accumulate_plain(std::size_t nodes, std::size_t width, const double* factors, const double* decay_re,
-                      const double* decay_im, Sums& sums) {
-  accumulate_any(nodes, width, factors, decay_re, decay_im, sums);
-}
-
-#if defined(__x86_64__)
-__attribute__((target("avx2,fma"))) void accumulate_avx2(std::size_t nodes, std::size_t width,
-                                                         const double* factors, const double* decay_re,
-                                                         const double* decay_im, Sums& sums) {
-  accumulate_any(nodes, width, factors, decay_re, decay_im, sums);
-}
-#endif
-
-Accumulate choose_accumulate() {
-#if defined(__x86_64__)
-  if (__builtin_cpu_supports("avx2") && __builtin_cpu_supports("fma")) return accumulate_avx2;
-#endif
-  return accumulate_plain;
-}
+using math::Lanes;
 
 enum class Radial { bessel, hankel1, hankel2 };
 
-math::BesselPair radial_function(Radial kind, Complex argument) {
-  if (kind == Radial::bessel) return math::bessel_j(argument);
-  const bool first = kind == Radial::hankel1;
-  const math::BesselPair h = first ? math::hankel1_scaled(argument) : math::hankel2_scaled(argument);
-  const Complex phase = first ? std::exp(Complex(-argument.imag(), argument.real()))
-                              : std::exp(Complex(argument.imag(), -argument.real()));
-  return {times(phase, h.order0), times(phase, h.order1)};
-}
-
-class Sampler {
+// Nodes as arrays, four at a time; the last group is filled up with nodes of weight 0.
+class NodeArrays {
  public:
-  Sampler(std::span<const double> rho, std::span<const double> z, std::span<ReflectedRest> out)
-      : rho_(rho), z_(z), out_(out), width_(4 * ((z.size() + 3) / 4)) {}
-
-  void add(const std::vector<ContourNode>& nodes, Radial kind) {
-    if (nodes.empty()) return;
-    static const Accumulate accumulate = choose_accumulate();
-    decay_re_.assign(nodes.size() * width_, 0.0);
-    decay_im_.assign(nodes.size() * width_, 0.0);
-    for (std::size_t i = 0; i < nodes.size(); ++i) {
-      for (std::size_t l = 0; l < z_.size(); ++l) {
-        const double size = std::exp(-nodes[i].u0.real() * z_[l]);
-        const double angle = -nodes[i].u0.imag() * z_[l];
-        decay_re_[width_ * i + l] = size * std::cos(angle);
-        decay_im_[width_ * i + l] = size * std::sin(angle);
-      }
-    }
-    factors_.resize(8 * nodes.size());
-    for (std::size_t k = 0; k < rho_.size(); ++k) {
-      for (std::size_t i = 0; i < nodes.size(); ++i) {
-        const math::BesselPair radial = radial_function(kind, nodes[i].lambda * rho_[k]);
-        const Complex products[4] = {times(nodes[i].a_h, radial.order0), times(nodes[i].a_v, radial.order0),
-                                     times(nodes[i].a_m, radial.order1), times(nodes[i].p, radial.order0)};
-        for (std::size_t f = 0; f < 4; ++f) {
-          factors_[8 * i + 2 * f] = products[f].real();
-          factors_[8 * i + 2 * f + 1] = products[f].imag();
-        }
-      }
-      Sums sums{};
-      accumulate(nodes.size(), width_, factors_.data(), decay_re_.data(), decay_im_.data(), sums);
-      for (std::size_t l = 0; l < z_.size(); ++l) {
-        ReflectedRest& rest = out_[k * z_.size() + l];
-        rest.a_h += Complex(sums.re[0][l], sums.im[0][l]);
-        rest.a_v += Complex(sums.re[1][l], sums.im[1][l]);
-        rest.a_m += Complex(sums.re[2][l], sums.im[2][l]);
-        rest.p += Complex(sums.re[3][l], sums.im[3][l]);
-      }
+  explicit NodeArrays(const std::vector<ContourNode>& nodes)
+      : stride_(math::kLanes * ((nodes.size() + math::kLanes - 1) / math::kLanes)),
+        numbers_(12 * stride_, 0.0) {
+    for (std::size_t i = 0; i < stride_; ++i) {
+      const ContourNode& node = nodes[std::min(i, nodes.size() - 1)];
+      put(0, i, node.lambda);
+      put(2, i, node.u0);
+      if (i >= nodes.size()) continue;
+      put(4, i, node.a_h);
+      put(6, i, node.a_v);
+      put(8, i, node.a_m);
+      put(10, i, node.p);
     }
   }
 
+  [[nodiscard]] std::size_t size() const { return stride_; }
+  [[nodiscard]] const double* lambda() const { return numbers_.data(); }
+  [[nodiscard]] const double* u0() const { return numbers_.data() + 2 * stride_; }
+  [[nodiscard]] const double* weights() const { return numbers_.data() + 4 * stride_; }
+
  private:
-  std::span<const double> rho_;
-  std::span<const double> z_;
-  std::span<ReflectedRest> out_;
-  std::size_t width_;
-  std::vector<double> decay_re_;
-  std::vector<double> decay_im_;
-  std::vector<double> factors_;
+  void put(std::size_t row, std::size_t i, Complex value) {
+    numbers_[row * stride_ + i] = value.real();
+    numbers_[(row + 1) * stride_ + i] = value.imag();
+  }
+
+  std::size_t stride_;
+  std::vector<double> numbers_;
 };
+
+struct Job {
+  const NodeArrays& nodes;
+  Radial radial;
+  std::span<const double> rho;
+  std::span<const double> z;
+  double* decay;    // for each z the real parts of exp(-u0 z) at all nodes, then the imaginary parts
+  double* factors;  // for each function the same of weight times radial function, at one rho
+  std::span<ReflectedRest> out;
+};
+
+[[gnu::always_inline]] inline double sum_of_lanes(Lanes x) {
+  return (x[0] + x[1]) + (x[2] + x[3]);
+}
+
+[[gnu::always_inline]] inline void fill_decay(const Job& job) {
+  const std::size_t n = job.nodes.size();
+  for (std::size_t l = 0; l < job.z.size(); ++l) {
+    double* decay = job.decay + 2 * n * l;
+    for (std::size_t i = 0; i < n; i += math::kLanes) {
+      const Lanes size = math::exp_lanes(-job.z[l] * math::load_lanes(job.nodes.u0() + i));
+      Lanes sine, cosine;
+      math::sincos_lanes(-job.z[l] * math::load_lanes(job.nodes.u0() + n + i), sine, cosine);
+      math::store_lanes(decay + i, size * cosine);
+      math::store_lanes(decay + n + i, size * sine);
+    }
+  }
+}
+
+[[gnu::always_inline]] inline void fill_factors(const Job& job, double rho) {
+  const std::size_t n = job.nodes.size();
+  for (std::size_t i = 0; i < n; i += math::kLanes) {
+    const Lanes x = rho * math::load_lanes(job.nodes.lambda() + i);
+    const Lanes y = rho * math::load_lanes(job.nodes.lambda() + n + i);
+    math::BesselLanes radial;
+    if (job.radial == Radial::bessel) {
+      radial = math::bessel_j_lanes(x, y);
+    } else {
+      radial = math::hankel_lanes(x, y, job.radial == Radial::hankel1);
+    }
+    for (std::size_t f = 0; f < 4; ++f) {
+      const Lanes re = f == 2 ? radial.re1 : radial.re0;  // a_m takes order 1
+      const Lanes im = f == 2 ? radial.im1 : radial.im0;
+      const Lanes a = math::load_lanes(job.nodes.weights() + 2 * f * n + i);
+      const Lanes b = math::load_lanes(job.nodes.weights() + (2 * f + 1) * n + i);
+      math::store_lanes(job.factors + 2 * f * n + i, a * re - b * im);
+      math::store_lanes(job.factors + (2 * f + 1) * n + i, a * im + b * re);
+    }
+  }
+}
+
+[[gnu::always_inline]] inline void sample_body(const Job& job) {
+  const std::size_t n = job.nodes.size();
+  fill_decay(job);
+  for (std::size_t k = 0; k < job.rho.size(); ++k) {
+    fill_factors(job, job.rho[k]);
+    for (std::size_t l = 0; l < job.z.size(); ++l) {
+      const double* decay = job.decay + 2 * n * l;
+      Lanes re[4] = {};
+      Lanes im[4] = {};
+      for (std::size_t i = 0; i < n; i += math::kLanes) {
+        const Lanes x = math::load_lanes(decay + i);
+        const Lanes y = math::load_lanes(decay + n + i);
+        for (std::size_t f = 0; f < 4; ++f) {
+          const Lanes a = math::load_lanes(job.factors + 2 * f * n + i);
+          const Lanes b = math::load_lanes(job.factors + (2 * f + 1) * n + i);
+          re[f] += a * x - b * y;
+          im[f] += a * y + b * x;
+        }
+      }
+      ReflectedRest& rest = job.out[k * job.z.size() + l];
+      rest.a_h += Complex(sum_of_lanes(re[0]), sum_of_lanes(im[0]));
+      rest.a_v += Complex(sum_of_lanes(re[1]), sum_of_lanes(im[1]));
+      rest.a_m += Complex(sum_of_lanes(re[2]), sum_of_lanes(im[2]));
+      rest.p += Complex(sum_of_lanes(re[3]), sum_of_lanes(im[3]));
+    }
+  }
+}
+
+void sample_plain(const Job& job) {
+  sample_body(job);
+}
+
+#if defined(__x86_64__)
+__attribute__((target("avx2,fma"))) void sample_avx2(const Job& job) {
+  sample_body(job);
+}
+#endif
+
+void sample(const std::vector<ContourNode>& nodes, Radial radial, std::span<const double> rho,
+            std::span<const double> z, std::span<ReflectedRest> out) {
+  if (nodes.empty()) return;
+  const NodeArrays arrays(nodes);
+  std::vector<double> work(2 * arrays.size() * (z.size() + 4));
+  const Job job{arrays, radial, rho, z, work.data(), work.data() + 2 * arrays.size() * z.size(), out};
+#if defined(__x86_64__)
+  static const bool fast = __builtin_cpu_supports("avx2") && __builtin_cpu_supports("fma");
+  if (fast) return sample_avx2(job);
+#endif
+  sample_plain(job);
+}
 
 }  // namespace
 
@@ -161,13 +158,12 @@ void sample_rest(Complex n2, const Contour& contour, std::span<const double> rho
     for (std::size_t l = 0; l < z.size(); ++l) {
       const Complex lost = contour.round_cuts ? -std::polar(1.0 / rho[k], -std::hypot(rho[k], z[l]))
                                               : image_m_difference(1.0, rho[k], z[l]);
-      out[k * z.size() + l] = {0.0, 0.0, times(image, lost), 0.0};
+      out[k * z.size() + l] = {0.0, 0.0, image * lost, 0.0};
     }
   }
-  Sampler sampler(rho, z, out);
-  sampler.add(contour.bessel, Radial::bessel);
-  sampler.add(contour.hankel1, Radial::hankel1);
-  sampler.add(contour.hankel2, Radial::hankel2);
+  sample(contour.bessel, Radial::bessel, rho, z, out);
+  sample(contour.hankel1, Radial::hankel1, rho, z, out);
+  sample(contour.hankel2, Radial::hankel2, rho, z, out);
 }
 
 }  // namespace feldspar::media
