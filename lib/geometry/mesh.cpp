@@ -36,24 +36,31 @@ bool straight_through(const Network& network, const Node& node, const Structure&
 }
 
 Grading grading_at(const Network& network, const Structure& structure, const Piece& piece, int end,
-                   const MeshRule& rule, double radius) {
+                   const MeshRule& rule, double radius, double wavelength) {
   const Node& node = network.nodes[static_cast<std::size_t>(piece.node[end])];
   if (node.gap_edge) return {rule.gap * radius, rule.growth, rule.most_gap};
   if (node.insert_edge) return {rule.insert * radius, rule.growth, rule.most_insert};
   if (node.grounded) return {rule.junction * radius, rule.growth, rule.most_junction};
-  if (node.arms.size() == 1) return {rule.free_end * radius, rule.growth, rule.most_end, true};
+  if (node.arms.size() == 1) {
+    // A wire so thin that each of the usual elements would be over 30 times its neighbour gets one more,
+    // where the wire is long enough in wavelengths to afford it.
+    constexpr double kVeryThin = 35000.0;
+    constexpr double kLongEnough = 0.22;
+    const double total = piece.to - piece.from;
+    const double first = rule.free_end * radius;
+    const bool more = total > kVeryThin * first && total > kLongEnough * wavelength;
+    return {first, rule.growth, rule.most_end + (more ? 1 : 0), true};
+  }
   if (straight_through(network, node, structure)) return {};
   return {rule.junction * radius, rule.growth, rule.most_junction};
 }
 
-/// Number of graded elements between a feature and a middle element of length `middle`. Very thin wires get
-/// one more at their free ends: with three, each would be over 30 times its neighbour.
+/// Number of graded elements between a feature and a middle element of length `middle`.
 int steps(const Grading& grading, double middle) {
-  constexpr double kVeryThin = 30.0 * 30.0 * 30.0;
   if (grading.first <= 0.0 || middle <= grading.first) return 0;
   const double ratio = middle / grading.first;
-  const int most = grading.most + (grading.free_end && ratio > kVeryThin ? 1 : 0);
-  return std::min(most, static_cast<int>(std::ceil(std::log(ratio) / std::log(grading.growth) - 1e-9)));
+  return std::min(grading.most,
+                  static_cast<int>(std::ceil(std::log(ratio) / std::log(grading.growth) - 1e-9)));
 }
 
 /// Graded parts from a feature inwards: geometric, ending one ratio below `middle`. At a free end the
@@ -158,10 +165,11 @@ std::vector<Echo> echoes_on(const Network& network, const Piece& piece, const st
 
 /// Parts of a whole piece, cut at its echoes.
 Parts piece_parts(const Network& network, const Structure& structure, const Piece& piece,
-                  const std::vector<int>& features, const MeshRule& rule, double longest) {
+                  const std::vector<int>& features, const MeshRule& rule, double wavelength) {
+  const double longest = rule.longest * wavelength;
   const double radius = structure.wires[static_cast<std::size_t>(piece.wire)].radius;
   Parts parts;
-  Grading left = grading_at(network, structure, piece, 0, rule, radius);
+  Grading left = grading_at(network, structure, piece, 0, rule, radius, wavelength);
   double from = 0.0;
   for (const Echo& echo : echoes_on(network, piece, features)) {
     const Grading there{rule.echo * echo.distance, rule.growth, rule.most_echo};
@@ -170,7 +178,7 @@ Parts piece_parts(const Network& network, const Structure& structure, const Piec
     left = there;
     from = echo.at;
   }
-  const Grading right = grading_at(network, structure, piece, 1, rule, radius);
+  const Grading right = grading_at(network, structure, piece, 1, rule, radius, wavelength);
   const Parts part = stretch_parts(piece.to - piece.from - from, left, right, longest);
   parts.insert(parts.end(), part.begin(), part.end());
   return parts;
@@ -180,7 +188,7 @@ Parts piece_parts(const Network& network, const Structure& structure, const Piec
 bool is_short_span(const Structure& structure, const Piece& piece) {
   constexpr double kShort = 8.0;  // radii
   const double radius = structure.wires[static_cast<std::size_t>(piece.wire)].radius;
-  return piece.to - piece.from <= kShort * radius && inside_span(structure, piece);
+  return piece.to - piece.from <= kShort * radius * (1.0 + 1e-9) && inside_span(structure, piece);
 }
 
 void mark_joined(const Network& network, Mesh& mesh) {
@@ -202,13 +210,13 @@ void mark_joined(const Network& network, Mesh& mesh) {
       }
 }
 
-/// Velocity of a wave on a bare wire over average soil against light, by height: 0.61, 0.68, 0.76, 0.9 at 5
-/// mm, 20 mm, 0.1 m, 2 m. A rough fit to the thin-wire mode equation [wait1972], good enough to choose
-/// elements by.
-double velocity_factor(const Piece& piece) {
-  const double height = std::max(piece.start.z(), piece.end.z());
-  if (height >= 1.0) return 1.0;
-  return height > 0.0 ? std::clamp(0.68 + 0.11 * std::log10(height / 0.02), 0.45, 1.0) : 0.45;
+/// Velocity of a wave on a bare wire low over average soil against light, by height over wavelength: about
+/// 0.6, 0.7, 0.85 at 1e-4, 5e-4, 3e-3, and 1 from 0.02 up. A rough fit to the thin-wire mode equation
+/// [wait1972], good enough to choose elements by; it must depend on the ratio alone, or scaled models would
+/// get other meshes.
+double velocity_factor(const Piece& piece, double wavelength) {
+  const double height = std::max(piece.start.z(), piece.end.z()) / wavelength;
+  return height > 0.0 ? std::clamp(0.6 + 0.17 * std::log10(height / 1.2e-4), 0.45, 1.0) : 0.45;
 }
 
 int order_for(const MeshRule& rule, const Part& part, bool span, double wavelength) {
@@ -267,10 +275,10 @@ Mesh make_mesh(const Structure& structure, const Network& network, const MeshRul
     const double radius = structure.wires[static_cast<std::size_t>(piece.wire)].radius;
     const double total = piece.to - piece.from;
     const bool span = is_short_span(structure, piece);
-    const double wavelength = wavelength_in_air * (over_soil ? velocity_factor(piece) : 1.0);
+    const double wavelength =
+        wavelength_in_air * (over_soil ? velocity_factor(piece, wavelength_in_air) : 1.0);
     const Parts parts =
-        span ? Parts{{total, false}}
-             : piece_parts(network, structure, piece, features, rule, rule.longest * wavelength);
+        span ? Parts{{total, false}} : piece_parts(network, structure, piece, features, rule, wavelength);
     double s = 0.0;
     int previous = piece.node[0];
     for (std::size_t i = 0; i < parts.size(); ++i) {

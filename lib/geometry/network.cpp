@@ -45,6 +45,15 @@ void check_wire(const Wire& wire) {
   }
 }
 
+/// Both ends of a part lie within one radius, so both are joined to the same node: a loop without an inside.
+[[noreturn]] void refuse_short_part(const Wire& wire, std::size_t i) {
+  throw Error(ErrorKind::geometry,
+              fmt::format("wire \"{}\": the part between points {} and {} of its path, {:.3g} mm long, is "
+                          "shorter than a radius of what meets there; make it longer or leave it out",
+                          wire.name, i, i + 1, (wire.path[i] - wire.path[i - 1]).norm() * 1e3),
+              wire.place);
+}
+
 void check_span(const Span& span, const Structure& structure, const std::string& what,
                 const core::Place& place) {
   if (span.wire < 0 || static_cast<std::size_t>(span.wire) >= structure.wires.size())
@@ -144,6 +153,7 @@ Network make_network(const Structure& structure, bool grounded) {
     for (std::size_t i = 0; i < wire.path.size(); ++i) {
       const bool is_end = i == 0 || i + 1 == wire.path.size();
       const int node = joiner.node_at(wire.path[i], wire.radius, is_end);
+      if (i > 0 && node == path_nodes[w].back()) refuse_short_part(wire, i);
       path_nodes[w].push_back(node);
       if (grounded && is_end && std::abs(wire.path[i].z()) <= 1e-9 * length(wire))
         network.nodes[static_cast<std::size_t>(node)].grounded = true;

@@ -10,6 +10,7 @@
 namespace feldspar::solver {
 
 CheckReport check(const model::Model& model, core::Frequency f, const Options& options) {
+  check_input(model, f);
   const bool perfect = model.ground.kind == media::GroundKind::perfect;
   const geometry::Surface surface = perfect ? geometry::Surface::perfect
                                     : model.ground.kind == media::GroundKind::real ? geometry::Surface::soil

@@ -1,3 +1,5 @@
+#include <fmt/format.h>
+
 #include <cmath>
 #include <complex>
 
@@ -19,6 +21,17 @@ Complex insert_impedance(const geometry::Insert& insert, core::Frequency f) {
 }
 
 }  // namespace
+
+void check_input(const model::Model& model, core::Frequency f) {
+  if (!(f.si > 0.0) || !std::isfinite(f.si))
+    throw core::Error(
+        core::ErrorKind::usage,
+        fmt::format("frequency {:g} Hz: expected a frequency above zero, such as 7.1 MHz", f.si));
+  if (model.structure.wires.empty())
+    throw core::Error(core::ErrorKind::model, "the model has no wires that are present; add at least one");
+  if (model.structure.ports.empty())
+    throw core::Error(core::ErrorKind::model, "the model has no port; add [port] with a wire and a position");
+}
 
 moment::Setting setting_for(Accuracy accuracy) {
   switch (accuracy) {

@@ -8,6 +8,9 @@ namespace feldspar::solver {
 /// Mesh and tolerance that an accuracy stands for.
 [[nodiscard]] moment::Setting setting_for(Accuracy accuracy);
 
+/// @throws Error{usage} for a frequency that is none, Error{model} for a model without wires or ports
+void check_input(const model::Model& model, core::Frequency f);
+
 /// The structure as the engine computes it: coats replaced by their equivalent radius, and what metal, coats
 /// and inserts put in series with the current at this frequency.
 struct ElectricalStructure {

@@ -40,16 +40,6 @@ geometry::Surface surface_of(const media::Ground& ground) {
   return geometry::Surface::none;
 }
 
-void check_input(const model::Model& model, core::Frequency f) {
-  if (!(f.si > 0.0) || !std::isfinite(f.si))
-    throw Error(ErrorKind::usage,
-                fmt::format("frequency {:g} Hz: expected a frequency above zero, such as 7.1 MHz", f.si));
-  if (model.structure.wires.empty())
-    throw Error(ErrorKind::model, "the model has no wires that are present; add at least one");
-  if (model.structure.ports.empty())
-    throw Error(ErrorKind::model, "the model has no port; add [port] with a wire and a position");
-}
-
 /// Ohm per metre lost in inserts, element by element.
 std::vector<double> insert_resistance(const moment::Solution& solution, const geometry::Structure& structure,
                                       const moment::SeriesImpedance& series) {
