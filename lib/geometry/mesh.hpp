@@ -26,7 +26,7 @@ struct MeshRule {
   int graded_order = 3;    ///< order of short elements
   int end_order = 2;       ///< order of the outermost elements at a free end
   int gap_order = 2;       ///< order inside a gap or insert
-  double order_offset = 3.0;    ///< order of long elements: this ...
+  double order_offset = 2.8;    ///< order of long elements: this ...
   double order_per_wave = 6.5;  ///< ... plus so much per wavelength of element length
   int extra_order = 0;          ///< added to every order; orders stay at or below kLargestOrder
 };
