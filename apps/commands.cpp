@@ -61,8 +61,16 @@ struct Variant {
   report::LyingVariant result;
 };
 
+bool same_parameters(const model::Model& a, const model::Model& b) {
+  return std::equal(a.parameters.begin(), a.parameters.end(), b.parameters.begin(), b.parameters.end(),
+                    [](const auto& x, const auto& y) { return x.name == y.name && x.value == y.value; });
+}
+
+/// @param known a model whose table is there already, and its table; or null
 std::vector<Variant> lying_variants(const model::Family& family, const CommandLine& line,
-                                    const std::vector<std::string>& parameters) {
+                                    const std::vector<std::string>& parameters,
+                                    const model::Model* known = nullptr,
+                                    const results::BandTable* table = nullptr) {
   std::vector<Variant> variants;
   for (const char* height : kLyingHeights) {
     std::vector<model::Setting> extra;
@@ -72,7 +80,10 @@ std::vector<Variant> lying_variants(const model::Family& family, const CommandLi
     variant.result.metres = value_of(variant.model, parameters.front());
     variants.push_back(std::move(variant));
   }
-  for (Variant& variant : variants) variant.result.table = table_of(variant.model, line);
+  for (Variant& variant : variants) {
+    const bool is_known = known && same_parameters(variant.model, *known);
+    variant.result.table = is_known ? *table : table_of(variant.model, line);
+  }
   return variants;
 }
 

@@ -57,6 +57,7 @@ std::string format_error(double relative) {
 
 std::string format_percent(double fraction, double error) {
   const double percent = 100.0 * fraction;
+  if (percent > 0.0 && percent < 0.05) return "<0.1";
   const double finest = std::abs(percent) < 9.95 ? 0.1 : 1.0;
   return format_number(percent, digit_unit(100.0 * error, finest));
 }

@@ -33,7 +33,8 @@ namespace feldspar::report {
 /// An error estimate in percent, one digit: "0.3 %", "40 %"; "below 0.1 %".
 [[nodiscard]] std::string format_error(double relative);
 
-/// Percent of a fraction: no decimals from 10 %, one below ("9.3"), without the sign.
+/// Percent of a fraction: no decimals from 10 %, one below ("9.3"), "<0.1" for a little
+/// more than nothing; without the sign.
 /// @param error of the fraction
 [[nodiscard]] std::string format_percent(double fraction, double error);
 

@@ -147,6 +147,11 @@ std::string out_of_range_lines(const BandTable& table) {
                           line ? " (line would lose x dB)" : "", names(parts)));
 }
 
+std::string watts_text(double watts, double error) {
+  if (watts > 0.0 && watts < 0.05) return "<0.1";
+  return format_number(watts, digit_unit(error, watts < 9.95 ? 0.1 : 1.0));
+}
+
 std::string watts_block(const BandTable& table, bool colour) {
   TextTable text({{"band", Align::left},
                   {"SWR\nmiddle", Align::decimal},
@@ -166,12 +171,10 @@ std::string watts_block(const BandTable& table, bool colour) {
     for (const decision::Loss& loss : advice.losses) {
       losses.push_back(fmt::format("{} {}", loss.name, percent(loss.share)));
     }
-    const double finest = middle.power.sky < 9.95 ? 0.1 : 1.0;
     text.add_row({{row.name, Colour::strong},
                   {format_swr(middle.swr_at_radio, middle.impedance_error_relative)},
                   {middle.radiation_efficiency ? percent(*middle.radiation_efficiency) : "-"},
-                  {format_number(middle.power.sky,
-                                 digit_unit(middle.power.radio * share_error(share, error), finest))},
+                  {watts_text(middle.power.sky, middle.power.radio * share_error(share, error))},
                   {percent(share), advice.low_swr_from_loss ? Colour::bad : Colour::none},
                   {losses.empty() ? "none" : names(losses)}});
   }
@@ -259,7 +262,7 @@ std::string bands_text(const model::Model& model, const BandTable& table, const 
   text += wrap(describe_ground(model.ground));
   text += '\n' + wrap(verdict(table), 80, 0);
 
-  text += heading("What will the radio see? (SWR at the radio)", colour);
+  text += heading("What will the radio see? (feed point mid-band; SWR at the radio)", colour);
   text += radio_block(table, colour);
   text += out_of_range_lines(table);
   text += dips_line(table);
@@ -279,9 +282,14 @@ std::string bands_text(const model::Model& model, const BandTable& table, const 
     text += paint(wrap("Warning: " + warning.text), Colour::poor, colour);
   }
   text += '\n' + caution();
-  text += wrap(fmt::format(
-      "More of one frequency: feldspar solve {} --frequency {}MHz", model.name,
-      table.bands.empty() ? "7.1" : fmt::format("{:g}", table.bands.front().at_middle.frequency / 1e6)));
+  // The band on which most goes out is the one worth a closer look.
+  const auto best = std::max_element(
+      table.bands.begin(), table.bands.end(),
+      [](const BandRow& a, const BandRow& b) { return sky_share(a.at_middle) < sky_share(b.at_middle); });
+  if (best != table.bands.end()) {
+    text += wrap(fmt::format("More of one frequency: feldspar solve {} --frequency {:.6g}MHz", model.name,
+                             best->at_middle.frequency / 1e6));
+  }
   return text;
 }
 

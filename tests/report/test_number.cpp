@@ -50,6 +50,9 @@ TEST_CASE("percent, gain, frequency, length, bearing and error as people write t
   CHECK(format_percent(0.4404, 0.001) == "44");
   CHECK(format_percent(0.0934, 0.001) == "9.3");
   CHECK(format_percent(0.0934, 0.02) == "9");
+  CHECK(format_percent(0.0002, 0.0) == "<0.1");
+  CHECK(format_percent(0.0, 0.0) == "0.0");
+  CHECK(format_percent(-0.0002, 0.0) == "0.0");
   CHECK(format_gain(2.14, 0.001) == "+2.1");
   CHECK(format_gain(2.14, 0.1) == "+2");
   CHECK(format_gain(-290.0, 0.0) == "<-40");

@@ -65,6 +65,8 @@ TEST_CASE("bands_text: everything that was asked for, in 80 columns") {
   CHECK(has(text, "exposure is not computed"));
   CHECK(has(text, "docs/safety.md"));
   CHECK(has(text, "coil 40 uH"));
+  // The band with the largest share to the sky.
+  CHECK(has(text, "feldspar solve boathouse.toml --frequency 28.85MHz"));
 }
 
 TEST_CASE("bands_text: colour changes nothing but the colour") {
