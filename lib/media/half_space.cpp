@@ -69,7 +69,7 @@ class HalfSpaceTable::Impl {
        double tolerance)
       : k0_(k0),
         n2_(n2),
-        image_((n2 - 1.0) / (n2 + 1.0)),
+        soil_(n2),
         tolerance_(tolerance),
         // a little wider, so that rounding does not lead outside
         range_{0.0, k0 * std::max(largest_rho * (1.0 + 1e-6), 1e-3 * smallest_z_sum),
@@ -124,7 +124,7 @@ class HalfSpaceTable::Impl {
     }
   }
 
-  [[nodiscard]] Complex image() const { return image_; }
+  [[nodiscard]] Complex image() const { return soil_.image; }
   [[nodiscard]] double measured_error() const { return error_.load(); }
   [[nodiscard]] std::size_t entries() const { return entries_.load(); }
 
@@ -159,7 +159,7 @@ class HalfSpaceTable::Impl {
         four_a[k] = a[which[k]];
         four_b[k] = b[which[k]];
       }
-      cell->evaluate(four_a, four_b, image_, k0_, four);
+      cell->evaluate(soil_, four_a, four_b, k0_, four);
       for (std::size_t k = 0; k < count; ++k) out[which[k]] = four[k];
     }
   }
@@ -199,12 +199,12 @@ class HalfSpaceTable::Impl {
     if (!has_contour(1.0, n2_, where)) {
       return divide(node, where.rho_to - where.rho_from > where.z_to - where.z_from);
     }
-    Cell::Size size = Cell::guess(n2_, where, form, tolerance_);
+    Cell::Size size = Cell::guess(soil_, where, form, tolerance_);
     ContourGrade grade = tolerance_ < 5e-7 ? ContourGrade::fine : ContourGrade::normal;
     for (;;) {
       if (may_divide && std::max(size.rho, size.z) > Cell::kMost + 1) return divide(node, size.rho > size.z);
       size = {std::min(size.rho, Cell::kMost), std::min(size.z, Cell::kMost)};
-      const Cell::Fit fit = node.cell.build(n2_, where, form, tolerance_, size, grade);
+      const Cell::Fit fit = node.cell.build(soil_, where, form, tolerance_, size, grade);
       const bool full_rho = fit.enough.rho > size.rho && size.rho == Cell::kMost;
       const bool full_z = fit.enough.z > size.z && size.z == Cell::kMost;
       if (may_divide && (full_rho || full_z)) {
@@ -245,18 +245,18 @@ class HalfSpaceTable::Impl {
     const double z = where.z_from + (where.z_to - where.z_from) * fraction(2 * node.name + 1);
     ReflectedRest direct;
     const Contour contour = make_contour(1.0, n2_, {rho, rho, z, z}, ContourGrade::fine);
-    sample_rest(n2_, contour, {&rho, 1}, {&z, 1}, {&direct, 1});
-    direct.a_m += image_ * image_m_dynamic(1.0, rho, z);
+    sample_rest(soil_, contour, {&rho, 1}, {&z, 1}, {&direct, 1});
+    direct.a_m += soil_.image * image_m_dynamic(1.0, rho, z);
     const double four_rho[4] = {rho, rho, rho, rho};
     const double four_z[4] = {z, z, z, z};
     ReflectedRest four[4];
-    node.cell.evaluate(four_rho, four_z, image_, 1.0, four);
+    node.cell.evaluate(soil_, four_rho, four_z, 1.0, four);
     return std::hypot(rho, z) * difference(four[0], direct);
   }
 
   double k0_;
   Complex n2_;
-  Complex image_;
+  CellSoil soil_;
   double tolerance_;
   Rectangle range_;
   int innermost_;

@@ -17,7 +17,7 @@ using math::Lanes;
 const bool kFast = __builtin_cpu_supports("avx2") && __builtin_cpu_supports("fma");
 #endif
 
-using Four = std::array<Complex, 4>;  // a_h, a_v, a_m, p
+using Three = std::array<Complex, 3>;
 
 // Coefficients a polynomial needs on [from, to] when its nearest singularity is at 0 +- j `height`: the
 // radius of the Bernstein ellipse through it says how fast they fall. `digits` in natural logarithms.
@@ -67,10 +67,57 @@ std::vector<double> chebyshev_transform(int n) {
   return matrix;
 }
 
-double largest(const Four& four) {
+double largest(const Three& three) {
   double size = 0.0;
-  for (const Complex& value : four) size = std::max(size, std::norm(value));
+  for (const Complex& value : three) size = std::max(size, std::norm(value));
   return std::sqrt(size);
+}
+
+// Chebyshev coefficients from values at the Chebyshev points, [i * rows + j] for degree i in rho and j in z.
+std::vector<Three> transform(const std::vector<Three>& values, int columns, int rows) {
+  const std::vector<double> in_rho = chebyshev_transform(columns);
+  const std::vector<double> in_z = chebyshev_transform(rows);
+  const auto mx = static_cast<std::size_t>(columns);
+  const auto my = static_cast<std::size_t>(rows);
+  std::vector<Three> half(values.size(), Three{});
+  for (std::size_t i = 0; i < mx; ++i) {
+    for (std::size_t k = 0; k < mx; ++k) {
+      for (std::size_t l = 0; l < my; ++l) {
+        for (std::size_t f = 0; f < 3; ++f) half[i * my + l][f] += in_rho[i * mx + k] * values[k * my + l][f];
+      }
+    }
+  }
+  std::vector<Three> out(values.size(), Three{});
+  for (std::size_t i = 0; i < mx; ++i) {
+    for (std::size_t j = 0; j < my; ++j) {
+      for (std::size_t l = 0; l < my; ++l) {
+        for (std::size_t f = 0; f < 3; ++f) out[i * my + j][f] += in_z[j * my + l] * half[i * my + l][f];
+      }
+    }
+  }
+  return out;
+}
+
+// What the last degree contributes, or a third of the last but one, in one direction: sums over the other.
+double tail(const std::vector<Three>& coefficients, std::size_t degrees, std::size_t others, std::size_t step,
+            std::size_t other_step) {
+  double sum = 0.0;
+  for (std::size_t k = 0; k < others; ++k) {
+    sum += std::max(largest(coefficients[(degrees - 1) * step + k * other_step]),
+                    0.3 * largest(coefficients[(degrees - 2) * step + k * other_step]));
+  }
+  return sum;
+}
+
+// The sum of all coefficients of degrees from..from+1 in one direction.
+double sum_of_two(const std::vector<Three>& coefficients, std::size_t from, std::size_t others,
+                  std::size_t step, std::size_t other_step) {
+  double sum = 0.0;
+  for (std::size_t k = 0; k < others; ++k) {
+    sum += largest(coefficients[from * step + k * other_step]) +
+           largest(coefficients[(from + 1) * step + k * other_step]);
+  }
+  return sum;
 }
 
 // T_0..T_{n-1} of four arguments, by T_{i+j} = 2 T_i T_j - T_{i-j}, which is shorter than one after the
@@ -83,7 +130,15 @@ double largest(const Four& four) {
 
 }  // namespace
 
-Cell::Size Cell::guess(Complex n2, const Rectangle& where, CellForm form, double tolerance) {
+CellSoil::CellSoil(Complex n_squared)
+    : n2(n_squared),
+      image((n_squared - 1.0) / (n_squared + 1.0)),
+      keeps_a_v(std::abs(n_squared - 1.0) >= 1.0),
+      from_a_h(keeps_a_v ? -1.0 / (n_squared - 1.0) : 1.0),
+      from_kept(keeps_a_v ? 1.0 / (n_squared - 1.0) : n_squared - 1.0) {}
+
+Cell::Size Cell::guess(const CellSoil& soil, const Rectangle& where, CellForm form, double tolerance) {
+  const Complex n2 = soil.n2;
   // what varies is of the order 0.1 (|k1| R')^2 relative to 1 / R' nearby, and 0.3 further away (measured)
   const double close = std::abs(n2) * (where.rho_to * where.rho_to + where.z_to * where.z_to);
   const double digits = std::max(std::log(0.6 * std::min(1.0, 0.3 * close) / tolerance), 4.0);
@@ -100,160 +155,142 @@ Cell::Size Cell::guess(Complex n2, const Rectangle& where, CellForm form, double
   return size;
 }
 
-Cell::Fit Cell::build(Complex n2, const Rectangle& where, CellForm form, double tolerance, Size sizes,
-                      ContourGrade grade) {
+Cell::Fit Cell::build(const CellSoil& soil, const Rectangle& where, CellForm form, double tolerance,
+                      Size size, ContourGrade grade) {
   where_ = where;
   form_ = form;
-  const double far = std::hypot(where.rho_to, where.z_to);
-  const int nx = sizes.rho;
-  const int ny = sizes.z;
-  const std::vector<double> rho = chebyshev_points(where.rho_from, where.rho_to, nx);
-  const std::vector<double> z = chebyshev_points(where.z_from, where.z_to, ny);
-  std::vector<ReflectedRest> samples(rho.size() * z.size());
-  sample_rest(n2, make_contour(1.0, n2, where, grade), rho, z, samples);
+  rho_middle_ = 0.5 * (where.rho_from + where.rho_to);
+  z_middle_ = 0.5 * (where.z_from + where.z_to);
+  rho_factor_ = 2.0 / (where.rho_to - where.rho_from);
+  z_factor_ = 2.0 / (where.z_to - where.z_from);
 
-  const Complex image = (n2 - 1.0) / (n2 + 1.0);
-  std::vector<Four> values(samples.size());
+  const std::vector<double> rho = chebyshev_points(where.rho_from, where.rho_to, size.rho);
+  const std::vector<double> z = chebyshev_points(where.z_from, where.z_to, size.z);
+  std::vector<ReflectedRest> samples(rho.size() * z.size());
+  sample_rest(soil, make_contour(1.0, soil.n2, where, grade), rho, z, samples);
+  std::vector<Three> values(samples.size());
   for (std::size_t k = 0; k < rho.size(); ++k) {
     for (std::size_t l = 0; l < z.size(); ++l) {
-      ReflectedRest rest = samples[k * z.size() + l];
-      const double r = std::hypot(rho[k], z[l]);
-      Complex factor = 1.0;
+      const ReflectedRest& rest = samples[k * z.size() + l];
+      const Complex kept = soil.keeps_a_v ? rest.a_v : rest.p;
       if (form == CellForm::plain) {
-        rest.a_m += image * image_m_dynamic(1.0, rho[k], z[l]);
+        const Complex a_m = rest.a_m + soil.image * image_m_dynamic(1.0, rho[k], z[l]);
+        values[k * z.size() + l] = {rest.a_h, kept, a_m};
       } else {
-        factor = std::polar(r, r);
-      }
-      values[k * z.size() + l] = {factor * rest.a_h, factor * rest.a_v, factor * rest.a_m, factor * rest.p};
-    }
-  }
-
-  // coefficient i in rho, j in z
-  const std::vector<double> in_rho = chebyshev_transform(nx);
-  const std::vector<double> in_z = chebyshev_transform(ny);
-  const auto mx = static_cast<std::size_t>(nx);
-  const auto my = static_cast<std::size_t>(ny);
-  std::vector<Four> half(values.size(), Four{});
-  std::vector<Four> coefficients(values.size(), Four{});
-  for (std::size_t i = 0; i < mx; ++i) {
-    for (std::size_t k = 0; k < mx; ++k) {
-      for (std::size_t l = 0; l < my; ++l) {
-        for (std::size_t f = 0; f < 4; ++f) half[i * my + l][f] += in_rho[i * mx + k] * values[k * my + l][f];
+        const double r = std::hypot(rho[k], z[l]);
+        const Complex factor = std::polar(r, r);
+        values[k * z.size() + l] = {factor * rest.a_h, factor * kept, factor * rest.a_m};
       }
     }
   }
-  for (std::size_t i = 0; i < mx; ++i) {
-    for (std::size_t j = 0; j < my; ++j) {
-      for (std::size_t l = 0; l < my; ++l) {
-        for (std::size_t f = 0; f < 4; ++f)
-          coefficients[i * my + j][f] += in_z[j * my + l] * half[i * my + l][f];
-      }
-    }
-  }
+  const std::vector<Three> coefficients = transform(values, size.rho, size.z);
 
-  // sizes relative to 1 / R'
-  const double scale = form == CellForm::plain ? far : 1.0;
-  const double allowed = tolerance / scale;
-  const auto size = [&](std::size_t i, std::size_t j) { return largest(coefficients[i * my + j]); };
-  std::vector<double> by_rho(mx + 4, 0.0);  // sums over the other degree, four zeros in front
-  std::vector<double> by_z(my + 4, 0.0);
-  Fit fit{0.0, 0.0, sizes};
-  for (std::size_t i = 0; i < mx; ++i) {
-    for (std::size_t j = 0; j < my; ++j) {
-      by_rho[i + 4] += scale * size(i, j);
-      by_z[j + 4] += scale * size(i, j);
-    }
-  }
-  for (std::size_t j = 0; j < my; ++j) {
-    fit.tail_rho += scale * std::max(size(mx - 1, j), 0.3 * size(mx - 2, j));
-  }
-  for (std::size_t i = 0; i < mx; ++i) {
-    fit.tail_z += scale * std::max(size(i, my - 1), 0.3 * size(i, my - 2));
-  }
-  const double half_tolerance = 0.5 * tolerance;
-  fit.enough.rho = extrapolate(nx, fit.tail_rho, half_tolerance, by_rho[mx + 3] + by_rho[mx + 2],
-                               by_rho[mx + 1] + by_rho[mx]);
-  fit.enough.z =
-      extrapolate(ny, fit.tail_z, half_tolerance, by_z[my + 3] + by_z[my + 2], by_z[my + 1] + by_z[my]);
+  const std::size_t mx = rho.size();
+  const std::size_t my = z.size();
+  // the tolerance is relative to 1 / R', as are functions in wave form
+  const double allowed = tolerance / (form == CellForm::plain ? std::hypot(where.rho_to, where.z_to) : 1.0);
+  keep(coefficients, mx, my, 0.2 * allowed / static_cast<double>(mx + my));
+  const double tail_rho = tail(coefficients, mx, my, my, 1);
+  const double tail_z = tail(coefficients, my, mx, 1, my);
+  Fit fit{tail_rho / allowed * tolerance, tail_z / allowed * tolerance, size};
+  fit.enough.rho = extrapolate(size.rho, tail_rho, 0.5 * allowed, sum_of_two(coefficients, mx - 2, my, my, 1),
+                               sum_of_two(coefficients, mx - 4, my, my, 1));
+  fit.enough.z = extrapolate(size.z, tail_z, 0.5 * allowed, sum_of_two(coefficients, my - 2, mx, 1, my),
+                             sum_of_two(coefficients, my - 4, mx, 1, my));
+  return fit;
+}
 
-  // drop the smallest coefficients at the ends of the rows, a tenth of the tolerance in all
-  const double negligible = 0.2 * allowed / static_cast<double>(mx + my);
+// Drops what is negligible at the ends of the rows (degrees in rho at one degree in z).
+void Cell::keep(const std::vector<Three>& coefficients, std::size_t columns, std::size_t rows,
+                double negligible) {
   rows_ = 0;
   columns_ = 1;
   length_.fill(0);
   coefficients_.clear();
-  for (std::size_t j = 0; j < my; ++j) {
-    std::size_t n = mx;
+  for (std::size_t j = 0; j < rows; ++j) {
+    std::size_t n = columns;
     double dropped = 0.0;
-    while (n > 0 && dropped + size(n - 1, j) <= negligible) dropped += size(--n, j);
+    for (; n > 0; --n) {
+      dropped += largest(coefficients[(n - 1) * rows + j]);
+      if (dropped > negligible) break;
+    }
     length_[j] = static_cast<std::uint8_t>(n);
     if (n > 0) rows_ = static_cast<int>(j) + 1;
     columns_ = std::max(columns_, static_cast<int>(n));
     for (std::size_t i = 0; i < n; ++i) {
-      for (const Complex& value : coefficients[i * my + j]) {
+      for (const Complex& value : coefficients[i * rows + j]) {
         coefficients_.push_back(value.real());
         coefficients_.push_back(value.imag());
       }
     }
   }
-  rho_middle_ = 0.5 * (where.rho_from + where.rho_to);
-  z_middle_ = 0.5 * (where.z_from + where.z_to);
-  rho_factor_ = 2.0 / (where.rho_to - where.rho_from);
-  z_factor_ = 2.0 / (where.z_to - where.z_from);
-  return fit;
 }
 
 // Private parts of a cell as the kernel takes them.
 struct Cell::View {
+  const CellSoil& soil;
   const double* coefficients;
   const std::uint8_t* length;
   int rows;
   int columns;
   double rho_middle, rho_factor, z_middle, z_factor;
   bool wave;
-  Complex image;
   double scale;
 
   [[gnu::always_inline]] inline void evaluate(const double* rho, const double* z, ReflectedRest* out) const {
     const Lanes a = math::load_lanes(rho);
     const Lanes b = math::load_lanes(z);
-    Lanes tx[kMost];
-    Lanes ty[kMost];
-    chebyshev((a - rho_middle) * rho_factor, columns, tx);
-    chebyshev((b - z_middle) * z_factor, rows, ty);
-    Lanes v[8] = {};
-    const double* next = coefficients;
-    for (int j = 0; j < rows; ++j) {
-      Lanes row[8] = {};
-      for (int i = 0; i < length[j]; ++i, next += 8) {
-        const Lanes t = tx[i];
-        for (int q = 0; q < 8; ++q) row[q] += t * next[q];
-      }
-      for (int q = 0; q < 8; ++q) v[q] += ty[j] * row[q];
-    }
+    // c + js = scale exp(j R') / R', and what the dynamic image of A_m has more than the static one
+    Lanes c = math::all_lanes(scale);
+    Lanes s = math::all_lanes(0.0);
+    Lanes step_re = math::all_lanes(0.0);
+    Lanes step_im = math::all_lanes(0.0);
     if (wave) {
       const Lanes r = math::sqrt_lanes(a * a + b * b);
       const Lanes over_r = scale / r;
       Lanes sine, cosine;
       math::sincos_lanes(r, sine, cosine);
-      const Lanes c = cosine * over_r;
-      const Lanes s = sine * over_r;
-      for (int q = 0; q < 8; q += 2) {
-        const Lanes re = c * v[q] + s * v[q + 1];
-        v[q + 1] = c * v[q + 1] - s * v[q];
-        v[q] = re;
-      }
-      // dynamic image to static image: K (1 - z / R') / rho (exp(-j R') - 1)
+      c = cosine * over_r;
+      s = sine * over_r;
+      // K (1 - z / R') / rho (exp(-j R') - 1)
       const Lanes ratio = a / (r + b);
       const Lanes re = ratio * (c - over_r);
       const Lanes im = -ratio * s;
-      v[4] += image.real() * re - image.imag() * im;
-      v[5] += image.real() * im + image.imag() * re;
-    } else {
-      for (int q = 0; q < 8; ++q) v[q] *= scale;
+      step_re = soil.image.real() * re - soil.image.imag() * im;
+      step_im = soil.image.real() * im + soil.image.imag() * re;
     }
+    Lanes tx[kMost];
+    Lanes ty[kMost];
+    chebyshev((a - rho_middle) * rho_factor, columns, tx);
+    chebyshev((b - z_middle) * z_factor, rows, ty);
+    Lanes v[6] = {};
+    const double* next = coefficients;
+    for (int j = 0; j < rows; ++j) {
+      Lanes row[6] = {};
+      for (int i = 0; i < length[j]; ++i, next += 6) {
+        const Lanes t = tx[i];
+        for (int q = 0; q < 6; ++q) row[q] += t * next[q];
+      }
+      for (int q = 0; q < 6; ++q) v[q] += ty[j] * row[q];
+    }
+    for (int q = 0; q < 6; q += 2) {
+      const Lanes re = c * v[q] + s * v[q + 1];
+      v[q + 1] = c * v[q + 1] - s * v[q];
+      v[q] = re;
+    }
+    const Complex g = soil.from_a_h;
+    const Complex k = soil.from_kept;
+    const Lanes other_re = g.real() * v[0] - g.imag() * v[1] + k.real() * v[2] - k.imag() * v[3];
+    const Lanes other_im = g.real() * v[1] + g.imag() * v[0] + k.real() * v[3] + k.imag() * v[2];
+    v[4] += step_re;
+    v[5] += step_im;
     for (std::size_t p = 0; p < math::kLanes; ++p) {
-      out[p] = {{v[0][p], v[1][p]}, {v[2][p], v[3][p]}, {v[4][p], v[5][p]}, {v[6][p], v[7][p]}};
+      const Complex kept(v[2][p], v[3][p]);
+      const Complex other(other_re[p], other_im[p]);
+      out[p] = {{v[0][p], v[1][p]},
+                soil.keeps_a_v ? kept : other,
+                {v[4][p], v[5][p]},
+                soil.keeps_a_v ? other : kept};
     }
   }
 
@@ -266,18 +303,10 @@ struct Cell::View {
 #endif
 };
 
-void Cell::evaluate(const double* rho, const double* z, Complex image, double scale,
+void Cell::evaluate(const CellSoil& soil, const double* rho, const double* z, double scale,
                     ReflectedRest* out) const noexcept {
-  const View view{coefficients_.data(),
-                  length_.data(),
-                  rows_,
-                  columns_,
-                  rho_middle_,
-                  rho_factor_,
-                  z_middle_,
-                  z_factor_,
-                  form_ == CellForm::wave,
-                  image,
+  const View view{soil,        coefficients_.data(), length_.data(), rows_,     columns_,
+                  rho_middle_, rho_factor_,          z_middle_,      z_factor_, form_ == CellForm::wave,
                   scale};
 #if defined(__x86_64__)
   if (kFast) return view.evaluate_avx2(rho, z, out);

@@ -14,10 +14,23 @@
 /// k0 z_sum, functions are divided by k0.
 namespace feldspar::media {
 
+/// What all cells of a table share. Two of the functions and n2 give the third of a_v = a_h + (n2 - 1) p, so
+/// that only one of a_v and p is computed and kept: a_v unless n2 is close to 1, where the quotient would
+/// magnify its error.
+struct CellSoil {
+  std::complex<double> n2;
+  std::complex<double> image;  ///< K
+  bool keeps_a_v;
+  std::complex<double> from_a_h;  ///< the other of the two is from_a_h * a_h + from_kept * (the one kept)
+  std::complex<double> from_kept;
+
+  explicit CellSoil(std::complex<double> n_squared);
+};
+
 /// The rest functions on the grid rho x z_sum by one contour, with the dynamic image
 /// K (1 - z_sum / R') / rho exp(-j R') taken from A_m instead of the static one. out[i * z.size() + l] for
 /// rho[i], z[l].
-void sample_rest(std::complex<double> n2, const Contour& contour, std::span<const double> rho,
+void sample_rest(const CellSoil& soil, const Contour& contour, std::span<const double> rho,
                  std::span<const double> z, std::span<ReflectedRest> out);
 
 /// The form in which a cell keeps the functions.
@@ -46,17 +59,17 @@ class Cell {
   };
 
   /// A first guess of what a cell needs; may exceed kMost.
-  [[nodiscard]] static Size guess(std::complex<double> n2, const Rectangle& where, CellForm form,
+  [[nodiscard]] static Size guess(const CellSoil& soil, const Rectangle& where, CellForm form,
                                   double tolerance);
 
   /// Samples and fits with `size` <= kMost coefficients; those that are negligible against `tolerance` / R'
   /// are dropped.
-  Fit build(std::complex<double> n2, const Rectangle& where, CellForm form, double tolerance, Size size,
+  Fit build(const CellSoil& soil, const Rectangle& where, CellForm form, double tolerance, Size size,
             ContourGrade grade);
 
   /// The functions at four points of the cell, static image of A_m, times `scale`. A point's result does not
-  /// depend on the other three. @param image K
-  void evaluate(const double* rho, const double* z, std::complex<double> image, double scale,
+  /// depend on the other three.
+  void evaluate(const CellSoil& soil, const double* rho, const double* z, double scale,
                 ReflectedRest* out) const noexcept;
 
   /// Half open, so that a point belongs to one cell only.
@@ -66,7 +79,10 @@ class Cell {
   [[nodiscard]] std::size_t entries() const noexcept { return coefficients_.size() / 2; }
 
  private:
+  using Three = std::array<std::complex<double>, 3>;  // a_h, the one kept of a_v and p, a_m
   struct View;
+
+  void keep(const std::vector<Three>& coefficients, std::size_t columns, std::size_t rows, double negligible);
 
   Rectangle where_;
   CellForm form_ = CellForm::plain;
@@ -77,7 +93,7 @@ class Cell {
   int rows_ = 0;                              ///< degrees in z_sum kept
   int columns_ = 0;                           ///< degrees in rho kept in the longest row
   std::array<std::uint8_t, kMost> length_{};  ///< degrees in rho kept in each row
-  std::vector<double> coefficients_;          ///< row after row, 8 numbers (a_h, a_v, a_m, p) each
+  std::vector<double> coefficients_;          ///< row after row, 6 numbers (a_h, a_v or p, a_m) each
 };
 
 }  // namespace feldspar::media

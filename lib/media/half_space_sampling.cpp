@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <cmath>
 #include <cstddef>
 #include <vector>
@@ -18,18 +19,17 @@ enum class Radial { bessel, hankel1, hankel2 };
 // Nodes as arrays, four at a time; the last group is filled up with nodes of weight 0.
 class NodeArrays {
  public:
-  explicit NodeArrays(const std::vector<ContourNode>& nodes)
+  NodeArrays(const std::vector<ContourNode>& nodes, bool keeps_a_v)
       : stride_(math::kLanes * ((nodes.size() + math::kLanes - 1) / math::kLanes)),
-        numbers_(12 * stride_, 0.0) {
+        numbers_(10 * stride_, 0.0) {
     for (std::size_t i = 0; i < stride_; ++i) {
       const ContourNode& node = nodes[std::min(i, nodes.size() - 1)];
       put(0, i, node.lambda);
       put(2, i, node.u0);
       if (i >= nodes.size()) continue;
       put(4, i, node.a_h);
-      put(6, i, node.a_v);
+      put(6, i, keeps_a_v ? node.a_v : node.p);
       put(8, i, node.a_m);
-      put(10, i, node.p);
     }
   }
 
@@ -55,6 +55,7 @@ struct Job {
   std::span<const double> z;
   double* decay;    // for each z the real parts of exp(-u0 z) at all nodes, then the imaginary parts
   double* factors;  // for each function the same of weight times radial function, at one rho
+  bool keeps_a_v;
   std::span<ReflectedRest> out;
 };
 
@@ -87,7 +88,7 @@ struct Job {
     } else {
       radial = math::hankel_lanes(x, y, job.radial == Radial::hankel1);
     }
-    for (std::size_t f = 0; f < 4; ++f) {
+    for (std::size_t f = 0; f < 3; ++f) {
       const Lanes re = f == 2 ? radial.re1 : radial.re0;  // a_m takes order 1
       const Lanes im = f == 2 ? radial.im1 : radial.im0;
       const Lanes a = math::load_lanes(job.nodes.weights() + 2 * f * n + i);
@@ -105,12 +106,12 @@ struct Job {
     fill_factors(job, job.rho[k]);
     for (std::size_t l = 0; l < job.z.size(); ++l) {
       const double* decay = job.decay + 2 * n * l;
-      Lanes re[4] = {};
-      Lanes im[4] = {};
+      Lanes re[3] = {};
+      Lanes im[3] = {};
       for (std::size_t i = 0; i < n; i += math::kLanes) {
         const Lanes x = math::load_lanes(decay + i);
         const Lanes y = math::load_lanes(decay + n + i);
-        for (std::size_t f = 0; f < 4; ++f) {
+        for (std::size_t f = 0; f < 3; ++f) {
           const Lanes a = math::load_lanes(job.factors + 2 * f * n + i);
           const Lanes b = math::load_lanes(job.factors + (2 * f + 1) * n + i);
           re[f] += a * x - b * y;
@@ -119,9 +120,8 @@ struct Job {
       }
       ReflectedRest& rest = job.out[k * job.z.size() + l];
       rest.a_h += Complex(sum_of_lanes(re[0]), sum_of_lanes(im[0]));
-      rest.a_v += Complex(sum_of_lanes(re[1]), sum_of_lanes(im[1]));
+      (job.keeps_a_v ? rest.a_v : rest.p) += Complex(sum_of_lanes(re[1]), sum_of_lanes(im[1]));
       rest.a_m += Complex(sum_of_lanes(re[2]), sum_of_lanes(im[2]));
-      rest.p += Complex(sum_of_lanes(re[3]), sum_of_lanes(im[3]));
     }
   }
 }
@@ -136,12 +136,13 @@ __attribute__((target("avx2,fma"))) void sample_avx2(const Job& job) {
 }
 #endif
 
-void sample(const std::vector<ContourNode>& nodes, Radial radial, std::span<const double> rho,
+void sample(const std::vector<ContourNode>& nodes, Radial radial, bool keeps_a_v, std::span<const double> rho,
             std::span<const double> z, std::span<ReflectedRest> out) {
   if (nodes.empty()) return;
-  const NodeArrays arrays(nodes);
-  std::vector<double> work(2 * arrays.size() * (z.size() + 4));
-  const Job job{arrays, radial, rho, z, work.data(), work.data() + 2 * arrays.size() * z.size(), out};
+  const NodeArrays arrays(nodes, keeps_a_v);
+  std::vector<double> work(2 * arrays.size() * (z.size() + 3));
+  const Job job{arrays,    radial, rho, z, work.data(), work.data() + 2 * arrays.size() * z.size(),
+                keeps_a_v, out};
 #if defined(__x86_64__)
   static const bool fast = __builtin_cpu_supports("avx2") && __builtin_cpu_supports("fma");
   if (fast) return sample_avx2(job);
@@ -151,19 +152,22 @@ void sample(const std::vector<ContourNode>& nodes, Radial radial, std::span<cons
 
 }  // namespace
 
-void sample_rest(Complex n2, const Contour& contour, std::span<const double> rho, std::span<const double> z,
-                 std::span<ReflectedRest> out) {
-  const Complex image = (n2 - 1.0) / (n2 + 1.0);
+void sample_rest(const CellSoil& soil, const Contour& contour, std::span<const double> rho,
+                 std::span<const double> z, std::span<ReflectedRest> out) {
   for (std::size_t k = 0; k < rho.size(); ++k) {
     for (std::size_t l = 0; l < z.size(); ++l) {
       const Complex lost = contour.round_cuts ? -std::polar(1.0 / rho[k], -std::hypot(rho[k], z[l]))
                                               : image_m_difference(1.0, rho[k], z[l]);
-      out[k * z.size() + l] = {0.0, 0.0, image * lost, 0.0};
+      out[k * z.size() + l] = {0.0, 0.0, soil.image * lost, 0.0};
     }
   }
-  sample(contour.bessel, Radial::bessel, rho, z, out);
-  sample(contour.hankel1, Radial::hankel1, rho, z, out);
-  sample(contour.hankel2, Radial::hankel2, rho, z, out);
+  sample(contour.bessel, Radial::bessel, soil.keeps_a_v, rho, z, out);
+  sample(contour.hankel1, Radial::hankel1, soil.keeps_a_v, rho, z, out);
+  sample(contour.hankel2, Radial::hankel2, soil.keeps_a_v, rho, z, out);
+  for (ReflectedRest& rest : out) {
+    const Complex kept = soil.keeps_a_v ? rest.a_v : rest.p;
+    (soil.keeps_a_v ? rest.p : rest.a_v) = soil.from_a_h * rest.a_h + soil.from_kept * kept;
+  }
 }
 
 }  // namespace feldspar::media
