@@ -149,6 +149,24 @@ TEST_CASE("HalfSpaceTable: the order of the look-ups and the number of threads c
   CHECK(first.entries() == third.entries());
 }
 
+// Derived: half_space_spectrum.hpp. The table keeps one of a_v and p, the direct integrals all four.
+TEST_CASE("HalfSpaceTable and reflected_rest: a_v = a_h + (n2 - 1) p") {
+  for (const Soil& soil : {kSoils[0], kSoils[3], Soil{"hardly any", 1.02, 1e-5}}) {
+    const auto [k0, n2] = medium(soil, 14.1);
+    const HalfSpaceTable table(k0, n2, 30.0, 0.01, 20.0);
+    const Points points = random_points(20, 30.0, 0.01, 20.0);
+    for (std::size_t i = 0; i < points.size(); ++i) {
+      CAPTURE(std::string(soil.name));
+      CAPTURE(points.rho[i]);
+      CAPTURE(points.z[i]);
+      const double r = std::hypot(points.rho[i], points.z[i]);
+      const ReflectedRest direct = reference::reflected_rest(k0, n2, points.rho[i], points.z[i]);
+      CHECK(std::abs(direct.a_v - direct.a_h - (n2 - 1.0) * direct.p) * r <= 1e-9);
+      CHECK(difference(table(points.rho[i], points.z[i]), direct) * r <= 1e-6);
+    }
+  }
+}
+
 // Derived: lengths times s and frequency over s at the same n2 divide every function by s.
 TEST_CASE("HalfSpaceTable: scaling") {
   const auto [k0, n2] = medium(kSoils[2], 10.1);
