@@ -96,28 +96,31 @@ class Builder {
     const double growth = std::sqrt(2.0 * k0_) * cell_.z_to;
     const double s_left = (growth + std::sqrt(growth * growth + 4.0 * rate * decay())) / (2.0 * rate);
     const double longest = 2.0 / std::sqrt(rate);
+    // the integrand rises by exp(growth^2 / (4 rate)) and must cancel as far again
+    const int extra = static_cast<int>(0.15 * growth * growth / rate);
     // near k0 the scales are the pole and k1, as far as k0 R' lets them be seen
     const double s_k1 = std::sqrt(std::abs(k1_ - k0_));
     const double s_pole = std::max(std::min(0.7 * std::sqrt(k0_) / std::abs(n_), s_k1),
                                    1e-6 / (std::hypot(cell_.rho_to, cell_.z_to) * std::sqrt(k0_)));
-    graded(s_right, 0.5 * s_pole, 1.5 * s_pole, longest, [&](double s, double weight) {
+    graded(s_right, 0.5 * s_pole, 1.5 * s_pole, longest, extra, [&](double s, double weight) {
       const Complex at = k0_ + s * s * right;
       const Complex u0 = s * std::sqrt(right) * quick_sqrt(at + k0_);
       add(contour_.hankel2, at, u0, u1_left_of_cut(at, tilt), weight * s * right);
     });
-    graded(s_left, 0.7 * s_pole, 0.0, longest, [&](double s, double weight) {
+    graded(s_left, 0.7 * s_pole, 0.0, longest, extra, [&](double s, double weight) {
       const Complex at = k0_ + s * s * left;
       const Complex u0 = -s * std::sqrt(left) * quick_sqrt(at + k0_);
       add(contour_.hankel2, at, u0, u1_left_of_cut(at, tilt), -weight * s * left);
     });
     if (-k1_.imag() * cell_.rho_from < decay()) {
-      graded(s_right, 0.7 * std::min(s_k1, std::sqrt(k0_)), 0.0, longest, [&](double s, double weight) {
-        const Complex at = k1_ + s * s * right;
-        const Complex u0 = quick_sqrt(at - k0_) * quick_sqrt(at + k0_);
-        const Complex u1 = s * std::sqrt(right) * quick_sqrt(at + k1_);
-        add(contour_.hankel2, at, u0, u1, weight * s * right);
-        add(contour_.hankel2, at, u0, -u1, -weight * s * right);
-      });
+      graded(s_right, 0.7 * std::min(s_k1, std::sqrt(k0_)), 0.0, longest, extra,
+             [&](double s, double weight) {
+               const Complex at = k1_ + s * s * right;
+               const Complex u0 = quick_sqrt(at - k0_) * quick_sqrt(at + k0_);
+               const Complex u1 = s * std::sqrt(right) * quick_sqrt(at + k1_);
+               add(contour_.hankel2, at, u0, u1, weight * s * right);
+               add(contour_.hankel2, at, u0, -u1, -weight * s * right);
+             });
     }
     return std::move(contour_);
   }
@@ -179,12 +182,12 @@ class Builder {
   // Panels in s = sqrt(t) from 0 to `end`, of length `start` up to `even` and doubling from there, at most
   // `longest`.
   template <class Node>
-  void graded(double end, double start, double even, double longest, const Node& node) {
+  void graded(double end, double start, double even, double longest, int extra, const Node& node) {
     double from = 0.0;
     double length = std::min(start, longest);
     while (from < end) {
       const double to = from + 1.3 * length > end ? end : from + length;
-      const math::Rule& rule = math::gauss_legendre(points(9));
+      const math::Rule& rule = math::gauss_legendre(points(9) + extra);
       for (std::size_t i = 0; i < rule.nodes.size(); ++i) {
         node(0.5 * (from + to) + 0.5 * (to - from) * rule.nodes[i], 0.5 * (to - from) * rule.weights[i]);
       }

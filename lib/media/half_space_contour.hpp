@@ -38,7 +38,7 @@ struct Contour {
 /// How finely a contour is divided; `fine` is used to check `normal`.
 enum class ContourGrade { normal, fine };
 
-/// A contour good for every point of `cell`: error below about 1e-8 / R' (normal) or 1e-10 / R' (fine).
+/// A contour good for every point of `cell`: error below 5e-7 / R' (normal) or 1e-9 / R' (fine).
 ///
 /// Three forms. All begin at 0 and enter the first quadrant, far enough from the branch points at k0 and k1
 /// and from the pole next to k0, unless they go round the cuts.

@@ -79,13 +79,13 @@ TEST_CASE("HalfSpaceTable: within 1e-6 / R' of direct integration") {
   for (const Soil& soil : kSoils) {
     double largest = 0.0;
     double measured = 0.0;
-    for (const double f_mhz : {0.5, 7.1, 54.0, 150.0}) {
+    for (const double f_mhz : {0.5, 7.1, 28.0, 54.0, 150.0}) {
       CAPTURE(std::string(soil.name));
       CAPTURE(f_mhz);
       const auto [k0, n2] = medium(soil, f_mhz);
       const double largest_rho = 15.0 * 2.0 * std::numbers::pi / k0;
       const HalfSpaceTable table(k0, n2, largest_rho, 0.004, 60.0);
-      const Points points = random_points(32, largest_rho, 0.004, 60.0);
+      const Points points = random_points(28, largest_rho, 0.004, 60.0);
       for (std::size_t i = 0; i < points.size(); ++i) {
         CAPTURE(points.rho[i]);
         CAPTURE(points.z[i]);
