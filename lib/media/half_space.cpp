@@ -15,7 +15,8 @@ namespace feldspar::media {
 namespace {
 
 using Complex = std::complex<double>;
-constexpr int kDeepest = 40;  // halvings of a base cell
+constexpr int kDeepest = 40;        // halvings of a base cell
+constexpr std::size_t kBlock = 64;  // points among which those of one cell are brought together
 
 // A cell or, where one polynomial does not suffice, a division in two.
 struct Node {
@@ -117,7 +118,6 @@ class HalfSpaceTable::Impl {
 
   // Points of one cell are evaluated four at a time.
   void evaluate(std::span<const double> rho, std::span<const double> z_sum, std::span<ReflectedRest> out) {
-    constexpr std::size_t kBlock = 64;
     for (std::size_t start = 0; start < out.size(); start += kBlock) {
       const std::size_t n = std::min(kBlock, out.size() - start);
       evaluate_block(n, rho.data() + start, z_sum.data() + start, out.data() + start);
@@ -129,11 +129,11 @@ class HalfSpaceTable::Impl {
   [[nodiscard]] std::size_t entries() const { return entries_.load(); }
 
  private:
-  // n <= 64
+  // n <= kBlock
   void evaluate_block(std::size_t n, const double* rho, const double* z_sum, ReflectedRest* out) {
-    double a[64];
-    double b[64];
-    const Cell* cells[64];
+    double a[kBlock];
+    double b[kBlock];
+    const Cell* cells[kBlock];
     const Cell* cell = nullptr;
     for (std::size_t i = 0; i < n; ++i) {
       a[i] = k0_ * rho[i];

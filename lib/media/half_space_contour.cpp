@@ -38,10 +38,11 @@ class Builder {
     const double height = std::min(1.5 / std::max(cell_.rho_to, 0.5 * z), 0.5 * end);
     double from = to_beyond_k1(height, end);
     const double near_end = from;
+    const double r = std::hypot(cell_.rho_to, cell_.z_to);
     while (from < end) {
-      const double longer = 4.0 * height + 0.5 * (from - near_end);
+      const double longer = std::min(4.0 * height + 0.5 * (from - near_end), 300.0 / r);
       const double to = from + 1.3 * longer > end ? end : from + longer;
-      const double phase = (to - from) * std::hypot(cell_.rho_to, cell_.z_to);
+      const double phase = (to - from) * r;
       line(contour_.bessel, {from, height}, {to, height}, points(6 + static_cast<int>(0.4 * phase)));
       from = to;
     }
