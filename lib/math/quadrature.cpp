@@ -46,7 +46,8 @@ Rule make_rule(int n) {
 const Rule& gauss_legendre(int n) {
   static std::array<std::unique_ptr<const Rule>, kLargestRule + 1> rules;
   static std::array<std::once_flag, kLargestRule + 1> made;
-  if (n < 1 || n > kLargestRule) throw core::Error(core::ErrorKind::usage, "Gauss rule needs 1 to 512 points");
+  if (n < 1 || n > kLargestRule)
+    throw core::Error(core::ErrorKind::usage, "Gauss rule needs 1 to 512 points");
   const auto i = static_cast<std::size_t>(n);
   std::call_once(made[i], [&] { rules[i] = std::make_unique<const Rule>(make_rule(n)); });
   return *rules[i];

@@ -23,7 +23,8 @@ struct Ground {
   std::string name;  ///< the soil's name when it has one
 };
 
-/// n^2 = eps_r - j sigma / (w eps_0), time factor exp(+jwt); 1 for free space. Meaningless for perfect ground.
+/// n^2 = eps_r - j sigma / (w eps_0), time factor exp(+jwt); 1 for free space. Meaningless for perfect
+/// ground.
 [[nodiscard]] std::complex<double> complex_permittivity(const Ground& ground, core::Frequency f);
 
 }  // namespace feldspar::media

@@ -20,7 +20,8 @@ double series(const Eigen::RowVectorXd& coefficients, double x) {
   std::vector<double> p(static_cast<std::size_t>(coefficients.size()) + 1);
   math::legendre(x, static_cast<int>(coefficients.size()) - 1, p.data());
   double sum = 0.0;
-  for (Eigen::Index n = 0; n < coefficients.size(); ++n) sum += coefficients(n) * p[static_cast<std::size_t>(n)];
+  for (Eigen::Index n = 0; n < coefficients.size(); ++n)
+    sum += coefficients(n) * p[static_cast<std::size_t>(n)];
   return sum;
 }
 
@@ -101,7 +102,8 @@ TEST_CASE("make_basis: Kirchhoff's law holds at every node for every function, a
 
 TEST_CASE("make_basis: the highest bubble of each element is marked, once") {
   const testing::Structure s = junction();
-  const geometry::Mesh mesh = geometry::make_mesh(s, geometry::make_network(s, false), geometry::normal_mesh(), 20.0, false);
+  const geometry::Mesh mesh =
+      geometry::make_mesh(s, geometry::make_network(s, false), geometry::normal_mesh(), 20.0, false);
   const Basis basis = make_basis(mesh);
   int marked = 0;
   for (const char top : basis.is_top) marked += top;

@@ -23,24 +23,30 @@ struct Stretch {
   Vec3 from, to;
 };
 
-Vec3 mirrored(const Vec3& p) { return {p.x(), p.y(), -p.z()}; }
-Stretch mirrored(const Stretch& s) { return {mirrored(s.from), mirrored(s.to)}; }
+Vec3 mirrored(const Vec3& p) {
+  return {p.x(), p.y(), -p.z()};
+}
+Stretch mirrored(const Stretch& s) {
+  return {mirrored(s.from), mirrored(s.to)};
+}
 
 /// Block of Z between two single elements that are not joined.
-Eigen::MatrixXcd block(const Stretch& m, const Stretch& n, double radius, int order, const Surroundings& around,
-                       double tolerance = 1e-11) {
+Eigen::MatrixXcd block(const Stretch& m, const Stretch& n, double radius, int order,
+                       const Surroundings& around, double tolerance = 1e-11) {
   geometry::Mesh mesh;
   testing::add_wire(mesh, m.from, m.to, radius, 1, order);
   testing::add_wire(mesh, n.from, n.to, radius, 1, order);
   return fill_local(mesh, make_basis(mesh), around, tolerance).topRightCorner(order + 1, order + 1);
 }
 
-double largest(const Eigen::MatrixXcd& m) { return m.cwiseAbs().maxCoeff(); }
+double largest(const Eigen::MatrixXcd& m) {
+  return m.cwiseAbs().maxCoeff();
+}
 
-/// Parabolic currents that vanish at their ends: the shortest things that radiate like dipoles. Returns the reaction per
-/// dipole moment of each, V/m for 1 A m, so -(E of the one) along the other.
-Complex dipole_reaction(const Vec3& at, const Vec3& along, const Vec3& source, const Vec3& moment, double length,
-                        const Surroundings& around) {
+/// Parabolic currents that vanish at their ends: the shortest things that radiate like dipoles. Returns the
+/// reaction per dipole moment of each, V/m for 1 A m, so -(E of the one) along the other.
+Complex dipole_reaction(const Vec3& at, const Vec3& along, const Vec3& source, const Vec3& moment,
+                        double length, const Surroundings& around) {
   const auto stretch = [&](const Vec3& centre, const Vec3& t) {
     return Stretch{centre - 0.5 * length * t, centre + 0.5 * length * t};
   };
@@ -52,9 +58,9 @@ Complex dipole_reaction(const Vec3& at, const Vec3& along, const Vec3& source, c
 }  // namespace
 
 TEST_CASE("fill_local: dipoles above soil have the fields of the independent table") {
-  // Source: tests/data/halfspace-fields.csv (30-digit integration, 12 digits). Elements of 0.03 and 0.015 of the smallest
-  // of distance, heights and 1/k ("size"), extrapolated: what is left is of order 0.03^4 = 1e-6. The charges at the two
-  // ends cancel to (0.015 size / distance)^2, which magnifies the quadrature's 1e-11.
+  // Source: tests/data/halfspace-fields.csv (30-digit integration, 12 digits). Elements of 0.03 and 0.015 of
+  // the smallest of distance, heights and 1/k ("size"), extrapolated: what is left is of order 0.03^4 = 1e-6.
+  // The charges at the two ends cancel to (0.015 size / distance)^2, which magnifies the quadrature's 1e-11.
   int rows = 0;
   for (const testing::Row& row : testing::Table("halfspace-fields.csv", 80)) {
     const core::Frequency f{row.number("f_mhz") * 1e6};
@@ -94,15 +100,16 @@ TEST_CASE("fill_local: dipoles above soil have the fields of the independent tab
   CHECK(rows >= 40);
 }
 
-TEST_CASE("fill_local: over perfect ground every pair is the pair in free space less the pair with the image") {
-  // Image theory: the mirrored element carries the opposite current. Level, upright and slanted pairs take different
-  // paths through the code; all must agree with explicit image elements.
+TEST_CASE(
+    "fill_local: over perfect ground every pair is the pair in free space less the pair with the image") {
+  // Image theory: the mirrored element carries the opposite current. Level, upright and slanted pairs take
+  // different paths through the code; all must agree with explicit image elements.
   const Stretch level{{0, 0, 1.1}, {1, 0, 1.1}};
   const Stretch level_beside{{0.2, 0.4, 0.8}, {0.9, 0.4, 0.8}};
   const Stretch upright{{0.3, 0.7, 0.1}, {0.3, 0.7, 1.0}};
   const Stretch upright_above{{0.3, 0.7, 1.3}, {0.3, 0.7, 1.9}};
   const Stretch slanted{{-0.5, 0.2, 0.4}, {-0.1, 0.8, 1.5}};
-  const Stretch* pairs[][2] = {{&level, &level_beside},  {&level, &upright},   {&upright, &upright_above},
+  const Stretch* pairs[][2] = {{&level, &level_beside},   {&level, &upright}, {&upright, &upright_above},
                                {&upright, &level_beside}, {&slanted, &level}, {&slanted, &upright_above}};
   Surroundings free;
   free.wavenumber = 2.2;

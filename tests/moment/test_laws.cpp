@@ -11,8 +11,9 @@
 #include "../support/structures.hpp"
 #include "moment/solve.hpp"
 
-// Laws that hold for any structure, whatever its impedance: reciprocity, scaling, symmetry of space, names and order
-// given by the user. The structure is skew on purpose: bends, a junction, two radii, two ports on different wires.
+// Laws that hold for any structure, whatever its impedance: reciprocity, scaling, symmetry of space, names
+// and order given by the user. The structure is skew on purpose: bends, a junction, two radii, two ports on
+// different wires.
 namespace feldspar::moment {
 
 namespace {
@@ -67,7 +68,7 @@ TEST_CASE("reciprocity: mutual impedances are equal both ways") {
       CAPTURE(place.name);
       const Eigen::MatrixXcd z = solved(skew(), place.ground, setting).impedance;
       CHECK(std::abs(z(0, 1) - z(1, 0)) <= 1e-10 * std::abs(z(0, 1)));  // rounding; the project's figure
-      CHECK(std::abs(z(0, 1)) > 1.0);                                  // something to be reciprocal about
+      CHECK(std::abs(z(0, 1)) > 1.0);                                   // something to be reciprocal about
     }
 }
 
@@ -90,7 +91,8 @@ TEST_CASE("scaling: lengths times k, frequency and conductivity over k leave Z a
     }
 }
 
-TEST_CASE("rotation round z and translation over the ground leave Z as it is; in free space any motion does") {
+TEST_CASE(
+    "rotation round z and translation over the ground leave Z as it is; in free space any motion does") {
   for (const Place& place : places()) {
     CAPTURE(place.name);
     const Eigen::MatrixXcd z = solved(skew(), place.ground).impedance;
@@ -98,8 +100,10 @@ TEST_CASE("rotation round z and translation over the ground leave Z as it is; in
       CAPTURE(angle);
       const Eigen::AngleAxisd turn(angle, Vec3::UnitZ());
       const Structure turned = moved(skew(), [&](const Vec3& p) -> Vec3 { return turn * p; });
-      // Over soil the tables span another box (they follow x and y), so their own error of 1e-7 of the kernel shows.
-      CHECK(difference(solved(turned, place.ground).impedance, z) <= (place.name == "average soil" ? 1e-7 : 1e-9));
+      // Over soil the tables span another box (they follow x and y), so their own error of 1e-7 of the kernel
+      // shows.
+      CHECK(difference(solved(turned, place.ground).impedance, z) <=
+            (place.name == "average soil" ? 1e-7 : 1e-9));
     }
     const Structure shifted = moved(skew(), [](const Vec3& p) -> Vec3 { return p + Vec3(13.1, -7.7, 0.0); });
     CHECK(difference(solved(shifted, place.ground).impedance, z) <= 1e-9);
@@ -162,7 +166,8 @@ TEST_CASE("the default mesh lies within its error estimate of a fine one") {
 
 TEST_CASE("low soil contrast, high contrast: soil goes over into free space and into perfect ground") {
   const Eigen::MatrixXcd free = solved(skew(), {}).impedance;
-  CHECK(difference(solved(skew(), testing::soil(1.0, 0.0)).impedance, free) <= 1e-6);  // the table's tolerance
+  CHECK(difference(solved(skew(), testing::soil(1.0, 0.0)).impedance, free) <=
+        1e-6);  // the table's tolerance
   const Eigen::MatrixXcd perfect = solved(skew(), testing::perfect_ground()).impedance;
   // The surface impedance eta/n = 377 sqrt(w eps0 / sigma) is 1.3e-4 of eta at 1e5 S/m, 1.3e-5 at 1e7.
   const double copper_like = difference(solved(skew(), testing::soil(1.0, 1e5)).impedance, perfect);

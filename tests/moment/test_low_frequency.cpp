@@ -7,8 +7,9 @@
 #include "../support/structures.hpp"
 #include "moment/solve.hpp"
 
-// Antennas far shorter than a wavelength: inductance and capacitance must come out of a formulation in which vector and
-// scalar potential differ by (wavelength / length)^2. Frequencies down to the program's lowest, 10 kHz.
+// Antennas far shorter than a wavelength: inductance and capacitance must come out of a formulation in which
+// vector and scalar potential differ by (wavelength / length)^2. Frequencies down to the program's lowest, 10
+// kHz.
 namespace feldspar::moment {
 
 namespace {
@@ -25,8 +26,9 @@ double reactance_over_w(const testing::Structure& s, core::Frequency f, const Se
 }  // namespace
 
 TEST_CASE("small loop: inductance mu0 b (ln(8 b/a) - 2)") {
-  // Closed form of a thin circular loop with its current on the surface; next term (a/b)^2 ln(b/a). The 48-gon of equal
-  // area adds 3e-4 (it is 7e-4 longer). 1 % is asked for; half of that is what bends with sides of 13 radii cost.
+  // Closed form of a thin circular loop with its current on the surface; next term (a/b)^2 ln(b/a). The
+  // 48-gon of equal area adds 3e-4 (it is 7e-4 longer). 1 % is asked for; half of that is what bends with
+  // sides of 13 radii cost.
   struct Row {
     double b, a;
   };
@@ -38,13 +40,15 @@ TEST_CASE("small loop: inductance mu0 b (ln(8 b/a) - 2)") {
     CHECK(relative_error(reactance_over_w(loop, kLowest), wanted) <= 0.01);
     // a hundred times the frequency, still (k b)^2 < 1e-4 for the small ones: the same inductance
     if (row.b < 1.0)
-      CHECK(relative_error(reactance_over_w(loop, core::Frequency{1e6}), reactance_over_w(loop, kLowest)) <= 1e-3);
+      CHECK(relative_error(reactance_over_w(loop, core::Frequency{1e6}), reactance_over_w(loop, kLowest)) <=
+            1e-3);
   }
 }
 
 TEST_CASE("square loop: inductance (2 mu0 s / pi)(ln(s/a) - 0.77401)") {
-  // Source: Rosa & Grover, NBS bulletin 8 (1912), formula for a square of round wire without internal inductance
-  // (from memory; rederived: four sides, ln(2s/a) - 1 each, less mutuals of the opposite sides, ln(1+sqrt 2) - sqrt 2 + 1).
+  // Source: Rosa & Grover, NBS bulletin 8 (1912), formula for a square of round wire without internal
+  // inductance (from memory; rederived: four sides, ln(2s/a) - 1 each, less mutuals of the opposite sides,
+  // ln(1+sqrt 2) - sqrt 2 + 1).
   const double constant = 1.0 - std::log(2.0) + std::asinh(1.0) - std::sqrt(2.0) + 1.0;
   CHECK(std::abs(constant - 0.77401) <= 1e-5);
   for (const double a : {1e-3, 1e-2}) {
@@ -69,7 +73,8 @@ TEST_CASE("short dipole: a capacitance and a resistance that do not depend on th
     CHECK(relative_error(z.imag() * factor, lowest.imag()) <= 0.15 * size * size + 1e-6);
     CHECK(relative_error(z.real() / (factor * factor), lowest.real()) <= 0.15 * size * size + 2e-3);
   }
-  // Triangular current, thin limit; the real one of this thickness (Omega = 20) has 93 % of it (test_short_antennas).
+  // Triangular current, thin limit; the real one of this thickness (Omega = 20) has 93 % of it
+  // (test_short_antennas).
   const double length = 10.0 / core::wavelength(kLowest);
   const double triangular = core::kVacuumImpedance * core::kPi / 6.0 * length * length;
   CHECK(lowest.real() < triangular);
@@ -77,7 +82,8 @@ TEST_CASE("short dipole: a capacitance and a resistance that do not depend on th
 }
 
 TEST_CASE("short dipole: capacitance against the charge of two tubes") {
-  // pi eps0 h / (ln(h/a) - 1): textbook approximation of a biconical-like charge on each arm (M, from memory), good to a few per cent.
+  // pi eps0 h / (ln(h/a) - 1): textbook approximation of a biconical-like charge on each arm (M, from
+  // memory), good to a few per cent.
   const double wanted = core::kPi * core::kVacuumPermittivity * 5.0 / (std::log(5.0 / 1e-3) - 1.0);
   const Complex z = testing::impedance(testing::dipole(10.0, 1e-3), {}, {}, kLowest);
   CHECK(relative_error(-1.0 / (core::angular(kLowest) * z.imag()), wanted) <= 0.05);

@@ -32,7 +32,8 @@ TEST_CASE("solve: impedance and admittance are inverse, port power is positive, 
   s.wires.push_back(testing::straight({0.15, 0, -0.2}, {0.15, 0, 0.2}, 2e-3));
   s.ports.push_back({"second", {{1, 0.1, 0.104}}, {}});
   const Solution solution = solve(s, {}, {}, testing::kUnitFrequency);
-  CHECK((solution.impedance * solution.admittance - Eigen::MatrixXcd::Identity(2, 2)).cwiseAbs().maxCoeff() <= 1e-12);
+  CHECK((solution.impedance * solution.admittance - Eigen::MatrixXcd::Identity(2, 2)).cwiseAbs().maxCoeff() <=
+        1e-12);
   CHECK(solution.unit_currents.size() == 2);
   CHECK(solution.condition_warning <= 1e-12);
   CHECK(solution.unknowns == geometry::unknowns(solution.mesh));
@@ -41,7 +42,9 @@ TEST_CASE("solve: impedance and admittance are inverse, port power is positive, 
   CHECK((h(0, 0) * h(1, 1) - h(0, 1) * h(1, 0)).real() > 0.0);
 }
 
-TEST_CASE("solve: the port's current is the mean over its gap, and currents vanish at free ends and join elsewhere") {
+TEST_CASE(
+    "solve: the port's current is the mean over its gap, and currents vanish at free ends and join "
+    "elsewhere") {
   const testing::Structure s = testing::centre_fed({0, 0, 0}, {0.3, 0.1, 0.2}, 1e-3, 0.01);
   const Solution solution = solve(s, {}, {}, testing::kUnitFrequency);
   const Currents& currents = solution.unit_currents.front();
@@ -51,7 +54,9 @@ TEST_CASE("solve: the port's current is the mean over its gap, and currents vani
     const geometry::Element& element = solution.mesh.elements[e];
     if (element.from >= middle - 0.0051 && element.to <= middle + 0.0051)
       mean += currents[e].coefficients(0) * element.length() / 0.01;
-    if (e > 0) CHECK(std::abs(value(currents[e], -1.0) - value(currents[e - 1], 1.0)) <= 1e-12 * std::abs(mean + 1e-3));
+    if (e > 0)
+      CHECK(std::abs(value(currents[e], -1.0) - value(currents[e - 1], 1.0)) <=
+            1e-12 * std::abs(mean + 1e-3));
   }
   CHECK(relative_error(mean, solution.admittance(0, 0)) <= 1e-12);
   CHECK(std::abs(value(currents.front(), -1.0)) <= 1e-15);
@@ -62,7 +67,8 @@ TEST_CASE("solve: a gap astride the point where two wires meet is the gap of the
   const double radius = 1e-3;
   const Complex whole = testing::impedance(testing::dipole(0.48, radius));
   testing::Structure halves;
-  halves.wires = {testing::straight({0, 0, 0}, {0, 0, 0.24}, radius), testing::straight({0, 0, 0}, {0, 0, -0.24}, radius)};
+  halves.wires = {testing::straight({0, 0, 0}, {0, 0, 0.24}, radius),
+                  testing::straight({0, 0, 0}, {0, 0, -0.24}, radius)};
   halves.ports = {{"feed", {{0, 0.0, radius, 1}, {1, 0.0, radius, -1}}, {}}};
   const Solution two = solve(halves, {}, {}, testing::kUnitFrequency);
   CHECK(relative_error(two.impedance(0, 0), whole) <= two.impedance_error_relative);
@@ -105,8 +111,8 @@ TEST_CASE("solve: the plane-wave ground is close far above the soil and differs 
   const core::Frequency f{14.1e6};
   const double lambda = core::wavelength(f);
   const auto at = [&](double height, const media::Ground& ground) {
-    return testing::impedance(
-        testing::centre_fed({0, 0, height}, {0.48 * lambda, 0, height}, 1e-3, 0.01), ground, {}, f);
+    return testing::impedance(testing::centre_fed({0, 0, height}, {0.48 * lambda, 0, height}, 1e-3, 0.01),
+                              ground, {}, f);
   };
   CHECK(relative_error(at(1.5 * lambda, plane), at(1.5 * lambda, exact)) <= 0.01);
   CHECK(relative_error(at(0.02 * lambda, plane), at(0.02 * lambda, exact)) > 0.05);
