@@ -92,11 +92,10 @@ void read_ports(const Reader& top, const Scope& scope, const std::vector<WireEnt
   const Node* single = top.find("port");
   const Node* several = top.find("ports");
   if (single && several) fail(*several, "give either [port] or [[ports]], not both");
-  if (!single && !several)
-    (void)top.need("port",
-                   "[port] with wire = \"slope\" and position = \"start\" (where the coax meets the wires)");
-  if (single) {
-    structure.ports.push_back(read_port(*single, scope, wires, false));
+  if (!several) {
+    const Node& only = top.need(
+        "port", "[port] with wire = \"slope\" and position = \"start\" (where the coax meets the wires)");
+    structure.ports.push_back(read_port(only, scope, wires, false));
     return;
   }
   const Array& list = tables(several, "[[ports]]", kMostPorts);
