@@ -109,7 +109,7 @@ class Joiner {
   /// The node for a path point; ends look for any path point, inner points only for ends.
   int node_at(const Vec3& at, double radius, bool is_end) {
     for (std::size_t i = 0; i < points_.size(); ++i) {
-      const Point& other = points_[i];
+      const Point other = points_[i];  // a copy: the list grows below
       if (!is_end && !other.is_end) continue;
       if ((other.at - at).norm() <= std::max(radius, other.radius) * (1.0 + 1e-9)) {
         points_.push_back({at, radius, is_end, other.node});
