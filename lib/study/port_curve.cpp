@@ -169,7 +169,6 @@ PortCurve interpolate_port(std::vector<PortSample> start,
       error = std::max(error, deviation);
       passed = passed && deviation <= allowed(sample.error);
     }
-    curve.error = error;
     curve.samples.insert(curve.samples.end(), fresh.begin(), fresh.end());
     sort_by_frequency(curve.samples);
 
@@ -177,6 +176,8 @@ PortCurve interpolate_port(std::vector<PortSample> start,
     const double tolerance = allowed(noise);
     const Fits fits(curve.samples, 0.1 * options.tolerance, noise);
     curve.fit = fits.impedance;
+    // What the fit misses at its own samples, it misses between them as well.
+    curve.error = std::max(error, curve.fit.residual());
     const std::vector<Candidate> doubtful = doubtful_points(curve.samples, fits);
     curve.converged = passed && doubtful.front().doubt <= tolerance;
     const int left = options.max_solves - curve.solves;

@@ -24,8 +24,10 @@ class PortCurve {
 
   std::vector<PortSample> samples;  ///< in rising frequency
   math::RationalFit fit;
-  double error = 0.0;      ///< |dZ|/|Z|, the largest in the last round of solves that the fit had not seen
-  bool converged = false;  ///< `error` is within the tolerance
+  /// |dZ|/|Z|: the largest deviation of the last round, which the fit had not seen, or the fit's own
+  /// residual.
+  double error = 0.0;
+  bool converged = false;  ///< the last round and both fits agree within the tolerance
   int solves = 0;          ///< made for the curve, beyond the samples it began with
 };
 

@@ -101,7 +101,7 @@ TEST_CASE("interpolate_port: noise in the solves is lived with, and said") {
   MESSAGE("noise 2e-3: " << curve.solves << " solves, worst " << worst(curve, truth) << ", says "
                          << curve.error);
   CHECK(worst(curve, truth) < 0.03);  // ten times the noise: a fit through noise is not better than that
-  CHECK(curve.error > 1e-4);
+  CHECK(curve.error > 0.3 * worst(curve, truth));  // what it says of itself is near the truth or above
 }
 
 TEST_CASE("interpolate_port: a budget that is too small is not called converged") {
