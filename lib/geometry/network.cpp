@@ -68,6 +68,29 @@ void check_span(const Span& span, const Structure& structure, const std::string&
         place);
 }
 
+/// A gap must be long enough to be told from a point: edges closer than 1e-11 of the wire's length count as
+/// one, and the capacitance of a gap grows without bound as it shrinks.
+void check_spans(const std::vector<Span>& spans, const Structure& structure, const std::string& what,
+                 const core::Place& place) {
+  constexpr double kLeastOfRadius = 0.01;
+  constexpr double kLeastOfLength = 1e-8;
+  double total = 0.0;
+  double least = 0.0;
+  for (const Span& span : spans) {
+    check_span(span, structure, what, place);
+    const Wire& wire = structure.wires[static_cast<std::size_t>(span.wire)];
+    total += span.to - span.from;
+    least = std::max({least, kLeastOfRadius * wire.radius, kLeastOfLength * length(wire)});
+  }
+  if (total < least)
+    throw Error(
+        ErrorKind::geometry,
+        fmt::format("{} is only {:.3g} mm long, too short to be computed; make it at least {:.3g} mm, "
+                    "or leave its length out for one wire diameter",
+                    what, total * 1e3, least * 1e3),
+        place);
+}
+
 std::vector<Break> breaks_of(const Structure& structure, int wire_index) {
   const Wire& wire = structure.wires[static_cast<std::size_t>(wire_index)];
   std::vector<Break> breaks;
@@ -81,8 +104,9 @@ std::vector<Break> breaks_of(const Structure& structure, int wire_index) {
   const auto add = [&](const std::vector<Span>& spans, bool gap) {
     for (const Span& span : spans) {
       if (span.wire != wire_index) continue;
-      for (const double edge : {span.from, span.to}) {
-        const double tolerance = 1e-9 * total;
+      for (const double wanted : {span.from, span.to}) {
+        const double edge = std::clamp(wanted, 0.0, total);
+        const double tolerance = 1e-11 * total;
         auto same = std::find_if(breaks.begin(), breaks.end(),
                                  [&](const Break& b) { return std::abs(b.s - edge) <= tolerance; });
         if (same == breaks.end()) same = breaks.insert(breaks.end(), Break{edge, false, false, false});
@@ -138,11 +162,9 @@ class Joiner {
 Network make_network(const Structure& structure, bool grounded) {
   for (const Wire& wire : structure.wires) check_wire(wire);
   for (const Port& port : structure.ports)
-    for (const Span& span : port.spans)
-      check_span(span, structure, fmt::format("port \"{}\"", port.name), port.place);
+    check_spans(port.spans, structure, fmt::format("port \"{}\"", port.name), port.place);
   for (const Insert& insert : structure.inserts)
-    for (const Span& span : insert.spans)
-      check_span(span, structure, fmt::format("insert \"{}\"", insert.name), insert.place);
+    check_spans(insert.spans, structure, fmt::format("insert \"{}\"", insert.name), insert.place);
 
   Network network;
   Joiner joiner(network);

@@ -49,7 +49,7 @@ struct Network {
 /// Cuts the wires at path points and at the edges of gaps and inserts, and joins what meets: an end within
 /// the larger radius of another wire's end or path point. @param grounded ends at z = 0 are joined to their
 /// images
-/// @throws Error{geometry} for spans outside their wire, wires without length or radius
+/// @throws Error{geometry} for spans outside their wire or too short, wires without length or radius
 [[nodiscard]] Network make_network(const Structure& structure, bool grounded);
 
 /// Number of wires (legs) that end freely.

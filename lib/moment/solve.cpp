@@ -156,11 +156,14 @@ Solution solve(const geometry::Structure& structure, const SeriesImpedance& seri
   if (!solution.admittance.allFinite())
     throw core::Error(core::ErrorKind::numerics, "the system of equations has no finite solution");
   solution.impedance = solution.admittance.inverse();
-  const Eigen::MatrixXcd coarse = reduced_admittance(z, v, basis.is_top).inverse();
-  const Eigen::MatrixXcd change = solution.impedance - coarse;
-  solution.impedance_error_relative =
+  const Eigen::MatrixXcd coarse = reduced_admittance(z, v, basis.is_top);
+  const Eigen::MatrixXcd change = solution.impedance - coarse.inverse();
+  solution.matrix_error_relative =
       (change.array().abs() / solution.impedance.array().abs().max(1e-300)).maxCoeff();
-  solution.resistance_error = std::abs(change(0, 0).real());
+  const Complex driven = 1.0 / solution.admittance(0, 0);
+  const Complex driven_change = driven - 1.0 / coarse(0, 0);
+  solution.impedance_error_relative = std::abs(driven_change) / std::abs(driven);
+  solution.resistance_error = std::abs(driven_change.real());
   for (Eigen::Index p = 0; p < currents.cols(); ++p)
     solution.unit_currents.push_back(expand(solution.mesh, basis, currents.col(p)));
   return solution;

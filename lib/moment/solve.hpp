@@ -32,9 +32,11 @@ struct Solution {
   Eigen::MatrixXcd admittance;          ///< S, ports x ports
   std::vector<Currents> unit_currents;  ///< per port: currents for 1 V there and the other ports short
   int unknowns = 0;
-  double condition_warning = 0.0;         ///< relative residual of the linear solve
-  double impedance_error_relative = 0.0;  ///< estimate of |dZ|/|Z| (largest over the matrix)
-  double resistance_error = 0.0;          ///< estimate of |dR|, ohm, first port
+  double condition_warning = 0.0;  ///< relative residual of the linear solve
+  /// Estimate of |dZ|/|Z| at the first port, the others short.
+  double impedance_error_relative = 0.0;
+  double resistance_error = 0.0;       ///< estimate of |dR| there, ohm
+  double matrix_error_relative = 0.0;  ///< the same for `impedance`, largest over its elements
   core::Warnings warnings;
 };
 

@@ -181,6 +181,12 @@ results::FrequencyResult solve(const model::Model& model, core::Frequency f, con
       for (Eigen::Index j = 0; j < solution.impedance.cols(); ++j)
         result.z_matrix.back().push_back(solution.impedance(i, j));
     }
+  if (ports > 1 && solution.matrix_error_relative > kMeshWarning)
+    result.warnings.push_back(
+        {"z-matrix",
+         fmt::format("the impedance matrix is uncertain by up to about {:.1f} % (the ports are closely "
+                     "coupled); try --accuracy fine",
+                     100.0 * solution.matrix_error_relative)});
   result.warnings.insert(result.warnings.end(), solution.warnings.begin(), solution.warnings.end());
   add_circuit(model, f, result);
   if (options.fields) add_fields(model, f, options, solution, rig, result);

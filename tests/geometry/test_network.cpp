@@ -248,6 +248,11 @@ TEST_CASE("make_network: what is refused, with the name of the culprit") {
          s.ports[0].spans[0] = {0, 1.0, 1.0, 1};
        },
        "\"feed\"", "does not fit on wire \"mast\""},
+      {"gap of a nanometre",
+       [](Structure& s) {
+         s.ports[0].spans[0] = {0, 1.0, 1.0 + 1e-9, 1};
+       },
+       "\"feed\"", "too short"},
       {"gap turned round",
        [](Structure& s) {
          s.ports[0].spans[0] = {0, 1.1, 1.0, 1};

@@ -72,6 +72,8 @@ TEST_CASE("solve: a gap astride the point where two wires meet is the gap of the
   halves.ports = {{"feed", {{0, 0.0, radius, 1}, {1, 0.0, radius, -1}}, {}}};
   const Solution two = solve(halves, {}, {}, testing::kUnitFrequency);
   CHECK(relative_error(two.impedance(0, 0), whole) <= two.impedance_error_relative);
+  // identity: with one port the matrix is that port's impedance
+  CHECK(relative_error(two.matrix_error_relative, two.impedance_error_relative) <= 1e-9);
 }
 
 TEST_CASE("solve: an insert in the gap adds its impedance, in the radiating wire it changes the current") {

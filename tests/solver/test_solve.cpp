@@ -109,6 +109,18 @@ TEST_CASE("solve: two ports") {
   CHECK(solver::solve(dipole(8.0), kFrequency).z_matrix.empty());
 }
 
+TEST_CASE("solve: with two close ports the estimate is that of the driven one") {
+  model::Model model = two_elements(6.0, media::Ground{});
+  for (geometry::Vec3& point : model.structure.wires[1].path) point.y() = -0.05;
+  model.structure.ports.push_back(port("behind", 1, geometry::length(model.structure.wires[1]) / 2.0));
+  solver::Options fine;
+  fine.accuracy = solver::Accuracy::fine;
+  const results::FrequencyResult normal = solver::solve(model, kFrequency);
+  const results::FrequencyResult better = solver::solve(model, kFrequency, fine);
+  CHECK(apart(normal.ports[0].impedance, better.ports[0].impedance) <= normal.impedance_error_relative);
+  CHECK(normal.impedance_error_relative <= 0.02);  // below the warning about the mesh
+}
+
 TEST_CASE("solve: what is refused") {
   const model::Model model = dipole(8.0);
   for (const double f :
