@@ -15,6 +15,7 @@ using detail::Vec3;
 
 namespace {
 
+/// Of the wave of a current, relative to its direct wave in free space.
 media::FresnelCoefficients reflect(media::GroundKind kind, Complex n2, double sine) noexcept {
   if (kind == media::GroundKind::perfect) return {1.0, -1.0};
   if (kind == media::GroundKind::free_space || n2 == 1.0) return {0.0, 0.0};  // a soil like air
@@ -24,7 +25,8 @@ media::FresnelCoefficients reflect(media::GroundKind kind, Complex n2, double si
 }  // namespace
 
 struct Pattern::Impl {
-  std::vector<detail::Element> elements;
+  std::vector<detail::Element> elements;  ///< in the air
+  std::vector<detail::Element> buried;    ///< below the surface of a real ground
   media::GroundKind kind = media::GroundKind::free_space;
   Complex permittivity = 1.0;
   double k0 = 0.0;
@@ -32,6 +34,44 @@ struct Pattern::Impl {
   double vertical = 0.0;
   int rotation = 1;
 };
+
+namespace {
+
+/// Sum of the currents' waves, in units of -j w mu0 / 4 pi.
+struct Sum {
+  Complex theta = 0.0;
+  Complex phi = 0.0;
+};
+
+// A current below sends its wave up through the surface: by reciprocity with the Fresnel transmission of the
+// wave that arrives from that direction, 2 sin psi / (sin psi + w) across and 2 sin psi / (n^2 sin psi + w)
+// times the components (w, -cos psi) in the plane of incidence, w = sqrt(n^2 - cos^2 psi); up to the surface
+// it fades with exp(-u1 |z|), u1 = j k0 w [stratton1941, ch. 9].
+Sum through_surface(const std::vector<detail::Element>& buried, Complex n2, double k0, double sine,
+                    double cosine, double c, double s) {
+  Sum sum;
+  if (buried.empty()) return sum;
+  const bool like_air = n2 == 1.0;
+  const Complex n = std::sqrt(n2);
+  const Complex w = like_air ? Complex(sine) : std::sqrt(n2 - cosine * cosine);  // Re >= 0, Im <= 0
+  const Complex u1 = Complex(0.0, k0) * w;
+  Complex along = 0.0;
+  Complex across = 0.0;
+  Complex vertical = 0.0;
+  for (const detail::Element& e : buried) {
+    const Complex v = detail::spectrum(e, k0 * cosine * c, k0 * cosine * s, -u1, n * k0);
+    along += v * (c * e.tangent.x() + s * e.tangent.y());
+    across += v * (c * e.tangent.y() - s * e.tangent.x());
+    vertical += v * e.tangent.z();
+  }
+  const Complex across_share = like_air ? 1.0 : 2.0 * sine / (sine + w);
+  const Complex plane_share = like_air ? 1.0 : 2.0 * sine / (n2 * sine + w);
+  sum.theta = plane_share * (w * along - cosine * vertical);
+  sum.phi = across_share * across;
+  return sum;
+}
+
+}  // namespace
 
 double intensity(const FarField& field) noexcept {
   return (std::norm(field.theta) + std::norm(field.phi)) / (2.0 * core::kVacuumImpedance);
@@ -41,28 +81,36 @@ Pattern::Pattern(const moment::Currents& currents, const media::Ground& ground, 
     : impl_(std::make_unique<Impl>()) {
   if (!(f.si > 0.0)) throw core::Error(core::ErrorKind::usage, "a far field needs a frequency above 0");
   Impl& m = *impl_;
-  m.elements = detail::prepare(currents);
   m.kind = ground.kind;
   m.permittivity = media::complex_permittivity(ground, f);
   m.k0 = core::wavenumber(f);
+  if (currents.empty()) return;
+  m.rotation = detail::rotation_order(currents);
   Vec3 low = Vec3::Constant(1e300);
   Vec3 high = Vec3::Constant(-1e300);
-  for (const detail::Element& e : m.elements) {
+  for (detail::Element& e : detail::prepare(currents)) {
     low = low.cwiseMin(e.start).cwiseMin(e.end);
     high = high.cwiseMax(e.start).cwiseMax(e.end);
-  }
-  if (m.elements.empty()) return;
-  m.rotation = detail::rotation_order(currents);
-  if (m.kind != media::GroundKind::free_space && low.z() < 0.0) {
-    throw core::Error(core::ErrorKind::usage, "the far field knows currents above the ground only (z >= 0)");
+    const bool below = m.kind != media::GroundKind::free_space && detail::below_surface(e);
+    if (below && m.kind == media::GroundKind::perfect) {
+      throw core::Error(core::ErrorKind::usage, "below a perfect ground there are no currents (z >= 0)");
+    }
+    (below ? m.buried : m.elements).push_back(std::move(e));
   }
   const Vec3 middle = 0.5 * (low + high);
-  for (const detail::Element& e : m.elements) {
+  for (const moment::ElementCurrent& e : currents) {
     for (const Vec3& p : {e.start, e.end}) {
       m.horizontal = std::max(m.horizontal, m.k0 * (p - middle).head<2>().norm());
     }
   }
-  m.vertical = m.k0 * (m.kind == media::GroundKind::free_space ? 0.5 * (high.z() - low.z()) : high.z());
+  if (m.kind == media::GroundKind::free_space) {
+    m.vertical = 0.5 * m.k0 * (high.z() - low.z());
+  } else {
+    // From the horizon to the zenith the phase from a depth to the surface turns little, but in a soil like
+    // air.
+    const Complex turn = std::sqrt(m.permittivity) - std::sqrt(m.permittivity - 1.0);
+    m.vertical = m.k0 * std::max(high.z(), -low.z() * std::abs(turn));
+  }
 }
 
 Pattern::~Pattern() = default;
@@ -96,6 +144,9 @@ FarField Pattern::at(Direction d) const {
       phi += reflection.horizontal * reflected * across;
     }
   }
+  const Sum below = through_surface(m.buried, m.permittivity, m.k0, sin_elevation, cos_elevation, c, s);
+  theta += below.theta;
+  phi += below.phi;
   const Complex factor(0.0, -m.k0 * core::kVacuumImpedance / (4.0 * core::kPi));  // -j w mu0 / 4 pi
   return {factor * theta, factor * phi};
 }

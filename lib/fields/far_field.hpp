@@ -30,9 +30,10 @@ struct FarField {
 /// Radiation intensity r^2 |E|^2 / (2 eta), W/sr.
 [[nodiscard]] double intensity(const FarField& field) noexcept;
 
-/// The far field of currents in free space, over perfect ground or over a real half-space: the direct wave of
-/// every current plus its wave reflected with the Fresnel coefficients, which is exact for the sky wave of a
-/// flat earth [stratton1941, ch. 9]. The current of an element radiates through its Legendre coefficients in
+/// The far field of currents in free space, over perfect ground or over and in a real half-space: the direct
+/// wave of every current above plus its wave reflected with the Fresnel coefficients, and the wave of every
+/// current below transmitted through the surface with them, which is exact for the sky wave of a flat earth
+/// [stratton1941, ch. 9]. The current of an element radiates through its Legendre coefficients in
 /// closed form, int P_n(x) exp(jax) dx = 2 j^n j_n(a) [DLMF 10.54.2], spread evenly round the tube of its
 /// radius.
 ///
@@ -40,9 +41,11 @@ struct FarField {
 /// field. The surface wave, which fades faster than 1/r, is not part of it.
 class Pattern {
  public:
+  /// @param currents  elements wholly above or wholly below z = 0
   /// @param ground  the soil that reflects (the far soil where it differs from the near one)
   /// @param f       > 0
-  /// @throws core::Error{usage} for f <= 0, an element without coefficients, or one below z = 0 over ground
+  /// @throws core::Error{usage} for f <= 0, an element without coefficients, one that passes through z = 0,
+  /// or one below perfect ground
   Pattern(const moment::Currents& currents, const media::Ground& ground, core::Frequency f);
   ~Pattern();
   Pattern(Pattern&&) noexcept;
@@ -57,7 +60,8 @@ class Pattern {
   [[nodiscard]] std::complex<double> soil_permittivity() const noexcept;  ///< n^2 of the reflecting soil
   [[nodiscard]] double wavenumber() const noexcept;                       ///< rad/m, in air
   /// Radius of the smallest upright cylinder round the currents' middle, and greatest height (free space:
-  /// half height), times the wavenumber: what sets how fast the pattern can vary with direction. rad
+  /// half height; below ground the depth, as far as the phase from there turns), times the wavenumber: what
+  /// sets how fast the pattern can vary with direction. rad
   [[nodiscard]] double horizontal_extent() const noexcept;
   [[nodiscard]] double vertical_extent() const noexcept;
   /// How many times the pattern repeats over azimuth (n equal radials round the z axis: n).

@@ -91,6 +91,9 @@ double lower_hemisphere_power(const moment::Currents& currents, const media::Gro
                       "only a soil without conductivity carries power away downwards");
   }
   const auto elements = detail::prepare(currents);
+  if (std::any_of(elements.begin(), elements.end(), detail::below_surface)) {
+    throw core::Error(core::ErrorKind::usage, "the lower hemisphere needs currents above the surface");
+  }
   const Pattern extent(currents, ground, f);
   const double k0 = core::wavenumber(f);
   const double n = std::sqrt(ground.relative_permittivity);

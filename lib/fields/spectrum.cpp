@@ -106,11 +106,11 @@ Complex spectrum(const Element& e, const Vec3& k, double k0) noexcept {
          Complex(std::cos(phase), std::sin(phase));
 }
 
-Complex spectrum(const Element& e, double kx, double ky, Complex g, double k0) noexcept {
-  return spectrum_pair(e, kx, ky, g, k0).current;
+Complex spectrum(const Element& e, double kx, double ky, Complex g, Complex k) noexcept {
+  return spectrum_pair(e, kx, ky, g, k).current;
 }
 
-SpectrumPair spectrum_pair(const Element& e, double kx, double ky, Complex g, double k0) noexcept {
+SpectrumPair spectrum_pair(const Element& e, double kx, double ky, Complex g, Complex k) noexcept {
   const auto wave = [&](const Vec3& r) {
     return std::exp(Complex(0.0, kx * r.x() + ky * r.y()) - g * r.z());
   };
@@ -122,8 +122,20 @@ SpectrumPair spectrum_pair(const Element& e, double kx, double ky, Complex g, do
   for (std::size_t n = 0; n < e.charge.size(); ++n) sum.slope += e.charge[n] * bessel[n];
   for (std::size_t n = 0; n < e.lift.size(); ++n) sum.lift += e.lift[n] * bessel[n];
   const Complex along = 2.0 * x / e.length;
-  const Complex tube = tube_factor(e.radius * e.radius * (k0 * k0 - along * along));
+  const Complex tube = tube_factor(e.radius * e.radius * (k * k - along * along));
   return {tube * sum.current, tube * sum.slope, tube * sum.lift};
+}
+
+bool below_surface(const Element& e) {
+  const double highest = std::max(e.start.z(), e.end.z());
+  const double slack = 1e-9 * e.length;
+  if (e.lowest < -slack && highest > slack) {
+    throw core::Error(core::ErrorKind::usage,
+                      fmt::format("an element from z = {} m to z = {} m passes through the surface; cut it "
+                                  "at z = 0",
+                                  e.start.z(), e.end.z()));
+  }
+  return e.lowest < -slack;
 }
 
 std::vector<EndCharge> end_charges(const moment::Currents& currents) {

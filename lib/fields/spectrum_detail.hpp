@@ -53,11 +53,17 @@ struct EndCharge {
 /// Spectrum of one element for a real direction: k is the wave vector (rad/m), |k| = k0.
 [[nodiscard]] Complex spectrum(const Element& e, const Vec3& k, double k0) noexcept;
 
-/// Spectrum of one element for exp(j(kx x + ky y) - g z), g^2 = kx^2 + ky^2 - k0^2, Re g >= 0; the tube's
-/// factor for that.
-[[nodiscard]] Complex spectrum(const Element& e, double kx, double ky, Complex g, double k0) noexcept;
+/// Spectrum of one element for exp(j(kx x + ky y) - g z), g^2 = kx^2 + ky^2 - k^2 with the wavenumber k of
+/// the element's medium; the tube's factor for that. Waves that fade away from the surface have Re g >= 0 for
+/// elements above it and Re g <= 0 for those below.
+[[nodiscard]] Complex spectrum(const Element& e, double kx, double ky, Complex g, Complex k) noexcept;
 [[nodiscard]] SpectrumPair spectrum_pair(const Element& e, double kx, double ky, Complex g,
-                                         double k0) noexcept;
+                                         Complex k) noexcept;
+
+/// Does an element lie below the surface z = 0? One that ends at it belongs to the side of its other end, a
+/// level one at z = 0 lies above.
+/// @throws core::Error{usage} when it passes through the surface (by more than 1e-9 of its length)
+[[nodiscard]] bool below_surface(const Element& e);
 
 /// Ends that meet (within the larger radius) are taken together; a sum below 1e-7 of the largest current is
 /// none.

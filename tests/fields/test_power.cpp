@@ -81,6 +81,8 @@ TEST_CASE("sky power: copies round the axis give what they give without the symm
     const double a = 2.0 * kPi * i / 5;
     testing::add_wire(star, {0, 0, 2}, {9 * std::cos(a), 9 * std::sin(a), 1}, 3,
                       [](double s) { return std::sin(0.3 * (9.0 - s)); });
+    testing::add_wire(star, {0, 0, -0.1}, {5 * std::cos(a), 5 * std::sin(a), -0.1}, 3,
+                      [](double s) { return std::sin(1.1 * (5.0 - s)); });
   }
   media::Ground soil;
   soil.kind = media::GroundKind::real;
