@@ -42,6 +42,13 @@ double over_panels(const std::vector<double>& edges, double oscillation, double 
   return sum;
 }
 
+/// Parts of the transform of I t, A m.
+struct Transform {
+  Complex radial = 0.0;  ///< along the horizontal wavenumber
+  Complex across = 0.0;
+  Complex vertical = 0.0;
+};
+
 template <class F>
 double refine_until_steady(F&& integral, const char* what) {
   double before = integral(1.0);
@@ -90,18 +97,22 @@ double lower_hemisphere_power(const moment::Currents& currents, const media::Gro
     throw core::Error(core::ErrorKind::usage,
                       "only a soil without conductivity carries power away downwards");
   }
-  const auto elements = detail::prepare(currents);
-  if (std::any_of(elements.begin(), elements.end(), detail::below_surface)) {
-    throw core::Error(core::ErrorKind::usage, "the lower hemisphere needs currents above the surface");
-  }
   const Pattern extent(currents, ground, f);
   const double k0 = core::wavenumber(f);
   const double n = std::sqrt(ground.relative_permittivity);
   const double omega_mu = k0 * core::kVacuumImpedance;
+  std::vector<detail::Element> above;
+  std::vector<detail::Element> below;
+  double reach = 0.0;  // greatest height or depth
+  for (detail::Element& e : detail::prepare(currents)) {
+    reach = std::max({reach, std::abs(e.start.z()), std::abs(e.end.z())});
+    (detail::below_surface(e) ? below : above).push_back(std::move(e));
+  }
 
-  // Field below in the direction at angle t from straight down: the transmitted plane wave of that direction
-  // times k1 cos(t) / 2 pi (stationary phase). Snell's angle is real up to the critical angle; beyond, the
-  // waves in the air decay with height and only low currents reach the soil.
+  // Field below in the direction at angle t from straight down: the plane wave of that direction, referred to
+  // z = 0, times k1 cos(t) / 2 pi (stationary phase). Of currents above it is the transmitted one: Snell's
+  // angle is real up to the critical angle; beyond, the waves in the air decay with height and only low
+  // currents reach the soil. Of currents below it is the direct one and the one reflected by the surface.
   const auto intensity_below = [&](double sin_t, double cos_t, double azimuth) {
     const double lambda = n * k0 * sin_t;
     const double c = std::cos(azimuth);
@@ -110,24 +121,38 @@ double lower_hemisphere_power(const moment::Currents& currents, const media::Gro
     const Complex u0 =
         difference >= 0.0 ? Complex(std::sqrt(difference)) : Complex(0.0, std::sqrt(-difference));
     const Complex u1(0.0, n * k0 * cos_t);
-    Complex radial = 0.0;
-    Complex across = 0.0;
-    Complex vertical = 0.0;
-    for (const detail::Element& e : elements) {
-      const Complex v = detail::spectrum(e, lambda * c, lambda * s, u0, k0);
-      radial += v * (c * e.tangent.x() + s * e.tangent.y());
-      across += v * (c * e.tangent.y() - s * e.tangent.x());
-      vertical += v * e.tangent.z();
+    const Complex j_lambda(0.0, lambda);
+    const auto transform = [&](const std::vector<detail::Element>& elements, Complex g, Complex k) {
+      Transform sum;
+      for (const detail::Element& e : elements) {
+        const Complex v = detail::spectrum(e, lambda * c, lambda * s, g, k);
+        sum.radial += v * (c * e.tangent.x() + s * e.tangent.y());
+        sum.across += v * (c * e.tangent.y() - s * e.tangent.x());
+        sum.vertical += v * e.tangent.z();
+      }
+      return sum;
+    };
+    const Transform air = transform(above, u0, k0);
+    Complex e_across = air.across / (u0 + u1);
+    Complex h_across = n * n * (u0 * air.radial + j_lambda * air.vertical) / (n * n * u0 + u1);
+    if (!below.empty()) {
+      const Transform direct = transform(below, u1, n * k0);
+      const Transform upward = transform(below, -u1, n * k0);
+      const Complex across = (u1 - u0) / (u1 + u0);
+      const Complex in_plane = (n * n * u0 - u1) / (n * n * u0 + u1);
+      e_across += (direct.across + across * upward.across) / (2.0 * u1);
+      h_across += (u1 * direct.radial + j_lambda * direct.vertical +
+                   in_plane * (u1 * upward.radial - j_lambda * upward.vertical)) /
+                  (2.0 * u1);
     }
-    const Complex e_across = omega_mu * across / (u0 + u1);
-    const Complex h_across = n * n * (u0 * radial + Complex(0.0, lambda) * vertical) / (n * n * u0 + u1);
+    e_across *= omega_mu;
     const double eta = core::kVacuumImpedance / n;
     const double spread = n * k0 * cos_t / (2.0 * kPi);
     return spread * spread * (std::norm(e_across) / (2.0 * eta) + 0.5 * eta * std::norm(h_across));
   };
 
   const double horizontal = extent.horizontal_extent();
-  const double oscillation = 2.0 * n * (horizontal + extent.vertical_extent());
+  const double oscillation = 2.0 * n * (horizontal + k0 * reach);
   const double critical = std::asin(1.0 / n);
   const auto ring = [&](double t, double refinement) {
     const double sin_t = std::sin(t);
@@ -141,9 +166,7 @@ double lower_hemisphere_power(const moment::Currents& currents, const media::Gro
         // t = critical -+ x^2 takes the square root out of the critical angle.
         const double inner = std::sqrt(critical);
         const double outer = std::sqrt(0.5 * kPi - critical);
-        const auto graded = [](double reach) {
-          return std::vector<double>{0.0, 0.1 * reach, 0.35 * reach, reach};
-        };
+        const auto graded = [](double end) { return std::vector<double>{0.0, 0.1 * end, 0.35 * end, end}; };
         return over_panels(graded(inner), 2.0 * oscillation * inner, refinement,
                            [&](double x) { return 2.0 * x * ring(critical - x * x, refinement); }) +
                over_panels(graded(outer), 2.0 * oscillation * outer, refinement,

@@ -17,8 +17,8 @@ namespace feldspar::fields {
 [[nodiscard]] double sky_power(const Pattern& pattern);
 
 /// Power that goes for good into a lossless soil (conductivity 0): the far field below the surface over the
-/// lower hemisphere, 1e-7. @throws core::Error{usage} when the ground is not a real ground without
-/// conductivity
+/// lower hemisphere, of currents above and below, 1e-7. @throws core::Error{usage} when the ground is not a
+/// real ground without conductivity
 [[nodiscard]] double lower_hemisphere_power(const moment::Currents& currents, const media::Ground& ground,
                                             core::Frequency f);
 
