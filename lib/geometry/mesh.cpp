@@ -35,18 +35,43 @@ bool straight_through(const Network& network, const Node& node, const Structure&
   return (ta + tb).norm() < 1e-6;
 }
 
+constexpr double kLongEnough = 0.22;  // length over wavelength from which a wire can afford one element more
+
+/// The gap in this wire with this edge has a thicker wire on its other side, a stake for example.
+bool fed_on_thicker(const Network& network, const Structure& structure, const Piece& piece,
+                    const Node& edge) {
+  const auto radius = [&](const Arm& arm) {
+    const Piece& owner = network.pieces[static_cast<std::size_t>(arm.piece)];
+    return structure.wires[static_cast<std::size_t>(owner.wire)].radius;
+  };
+  const double own = structure.wires[static_cast<std::size_t>(piece.wire)].radius;
+  return std::any_of(edge.arms.begin(), edge.arms.end(), [&](const Arm& arm) {
+    const Piece& gap = network.pieces[static_cast<std::size_t>(arm.piece)];
+    if (&gap == &piece || gap.wire != piece.wire) return false;
+    const Node& other = network.nodes[static_cast<std::size_t>(gap.node[1 - arm.end])];
+    return std::any_of(other.arms.begin(), other.arms.end(),
+                       [&](const Arm& beyond) { return radius(beyond) > 1.5 * own; });
+  });
+}
+
 Grading grading_at(const Network& network, const Structure& structure, const Piece& piece, int end,
                    const MeshRule& rule, double radius, double wavelength) {
   const Node& node = network.nodes[static_cast<std::size_t>(piece.node[end])];
-  if (node.gap_edge) return {rule.gap * radius, rule.growth, rule.most_gap};
+  const double total = piece.to - piece.from;
+  if (node.gap_edge) {
+    // The same for a gap in a long thin wire next to a thicker one, where more charge crowds.
+    constexpr double kThinAtGap = 3000.0;
+    const double first = rule.gap * radius;
+    const bool more = total > kThinAtGap * first && total > kLongEnough * wavelength &&
+                      fed_on_thicker(network, structure, piece, node);
+    return {first, rule.growth, rule.most_gap + (more ? 1 : 0)};
+  }
   if (node.insert_edge) return {rule.insert * radius, rule.growth, rule.most_insert};
   if (node.grounded) return {rule.junction * radius, rule.growth, rule.most_junction};
   if (node.arms.size() == 1) {
     // A wire so thin that each of the usual elements would be over 30 times its neighbour gets one more,
     // where the wire is long enough in wavelengths to afford it.
     constexpr double kVeryThin = 35000.0;
-    constexpr double kLongEnough = 0.22;
-    const double total = piece.to - piece.from;
     const double first = rule.free_end * radius;
     const bool more = total > kVeryThin * first && total > kLongEnough * wavelength;
     return {first, rule.growth, rule.most_end + (more ? 1 : 0), true};
@@ -206,7 +231,7 @@ void mark_joined(const Network& network, Mesh& mesh) {
       for (const int j : legs_at[node]) {
         const std::size_t at = static_cast<std::size_t>(i) * n + static_cast<std::size_t>(j);
         mesh.joined[at] = 1;
-        if (network.nodes[node].grounded) mesh.joined_at_ground[at] = 1;
+        if (network.nodes[node].grounded || network.nodes[node].at_surface) mesh.joined_at_ground[at] = 1;
       }
 }
 
@@ -217,6 +242,12 @@ void mark_joined(const Network& network, Mesh& mesh) {
 double velocity_factor(const Piece& piece, double wavelength) {
   const double height = std::max(piece.start.z(), piece.end.z()) / wavelength;
   return height > 0.0 ? std::clamp(0.6 + 0.17 * std::log10(height / 1.2e-4), 0.45, 1.0) : 0.45;
+}
+
+double wavelength_along(const Piece& piece, const Wavelengths& wavelengths) {
+  if (wavelengths.soil <= 0.0) return wavelengths.air;
+  if (piece.start.z() + piece.end.z() < 0.0) return wavelengths.soil;
+  return wavelengths.air * velocity_factor(piece, wavelengths.air);
 }
 
 int order_for(const MeshRule& rule, const Part& part, bool span, double wavelength) {
@@ -262,7 +293,7 @@ MeshRule fine_mesh() {
 }
 
 Mesh make_mesh(const Structure& structure, const Network& network, const MeshRule& rule,
-               double wavelength_in_air, bool over_soil) {
+               const Wavelengths& wavelengths) {
   Mesh mesh;
   mesh.legs = network.legs;
   mark_joined(network, mesh);
@@ -275,8 +306,7 @@ Mesh make_mesh(const Structure& structure, const Network& network, const MeshRul
     const double radius = structure.wires[static_cast<std::size_t>(piece.wire)].radius;
     const double total = piece.to - piece.from;
     const bool span = is_short_span(structure, piece);
-    const double wavelength =
-        wavelength_in_air * (over_soil ? velocity_factor(piece, wavelength_in_air) : 1.0);
+    const double wavelength = wavelength_along(piece, wavelengths);
     const Parts parts =
         span ? Parts{{total, false}} : piece_parts(network, structure, piece, features, rule, wavelength);
     double s = 0.0;

@@ -66,14 +66,21 @@ struct Mesh {
   std::vector<Leg> legs;
   /// joined[i * legs.size() + j]: legs i and j are the same or share a node.
   std::vector<char> joined;
-  /// Legs i and j meet at a point that is joined to perfect ground (so one meets the other's image).
+  /// Legs i and j meet at a point that is joined to perfect ground or lies on the soil's surface (so one
+  /// meets the other's image).
   std::vector<char> joined_at_ground;
 };
 
-/// @param wavelength in air, m @param over_soil wires low over real soil get shorter elements, for waves on
-/// them are slow
+/// Wavelengths of free waves, m.
+struct Wavelengths {
+  double air = 0.0;
+  double soil = 0.0;  ///< 2 pi / Re k1; 0 without soil
+};
+
+/// Elements follow the wavelength of the medium they lie in. Over soil low wires get shorter ones, for waves
+/// on them are slow.
 [[nodiscard]] Mesh make_mesh(const Structure& structure, const Network& network, const MeshRule& rule,
-                             double wavelength, bool over_soil);
+                             const Wavelengths& wavelengths);
 
 /// Number of unknown currents: Kirchhoff's law at nodes taken out, bubbles counted.
 [[nodiscard]] int unknowns(const Mesh& mesh);

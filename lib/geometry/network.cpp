@@ -19,7 +19,12 @@ struct Break {
   bool path_point = false;
   bool gap_edge = false;
   bool insert_edge = false;
+  bool surface = false;
 };
+
+bool on_surface(const Vec3& point, const Wire& wire) {
+  return std::abs(point.z()) <= 1e-9 * length(wire);
+}
 
 void check_wire(const Wire& wire) {
   if (!(wire.radius > 0.0) || !std::isfinite(wire.radius))
@@ -91,16 +96,32 @@ void check_spans(const std::vector<Span>& spans, const Structure& structure, con
         place);
 }
 
-std::vector<Break> breaks_of(const Structure& structure, int wire_index) {
+/// Where along a straight part z is 0; both ends are off the surface and on different sides.
+double crossing(const Vec3& from, const Vec3& to) {
+  return (to - from).norm() * from.z() / (from.z() - to.z());
+}
+
+std::vector<Break> breaks_of(const Structure& structure, int wire_index, Surface surface) {
   const Wire& wire = structure.wires[static_cast<std::size_t>(wire_index)];
   std::vector<Break> breaks;
   double s = 0.0;
-  breaks.push_back({0.0, true, false, false});
+  breaks.push_back({0.0, true, false, false, false});
   for (std::size_t i = 1; i < wire.path.size(); ++i) {
     s += (wire.path[i] - wire.path[i - 1]).norm();
-    breaks.push_back({s, true, false, false});
+    breaks.push_back({s, true, false, false, false});
   }
   const double total = s;
+  if (surface == Surface::soil) {
+    for (std::size_t i = 1; i < wire.path.size(); ++i) {
+      const Vec3& from = wire.path[i - 1];
+      const Vec3& to = wire.path[i];
+      if (on_surface(from, wire) || on_surface(to, wire) || (from.z() < 0.0) == (to.z() < 0.0)) continue;
+      Break through;
+      through.s = breaks[i - 1].s + crossing(from, to);
+      through.surface = true;
+      breaks.push_back(through);
+    }
+  }
   const auto add = [&](const std::vector<Span>& spans, bool gap) {
     for (const Span& span : spans) {
       if (span.wire != wire_index) continue;
@@ -109,7 +130,7 @@ std::vector<Break> breaks_of(const Structure& structure, int wire_index) {
         const double tolerance = 1e-11 * total;
         auto same = std::find_if(breaks.begin(), breaks.end(),
                                  [&](const Break& b) { return std::abs(b.s - edge) <= tolerance; });
-        if (same == breaks.end()) same = breaks.insert(breaks.end(), Break{edge, false, false, false});
+        if (same == breaks.end()) same = breaks.insert(breaks.end(), Break{edge, false, false, false, false});
         (gap ? same->gap_edge : same->insert_edge) = true;
       }
     }
@@ -123,6 +144,7 @@ std::vector<Break> breaks_of(const Structure& structure, int wire_index) {
 void mark(Node& node, const Break& at) {
   node.gap_edge = node.gap_edge || at.gap_edge;
   node.insert_edge = node.insert_edge || at.insert_edge;
+  node.at_surface = node.at_surface || at.surface;
 }
 
 /// Nodes that are path points of wires, found again by position within a wire's radius.
@@ -141,7 +163,7 @@ class Joiner {
       }
     }
     const int node = static_cast<int>(network_.nodes.size());
-    network_.nodes.push_back({at, {}, false, false, false});
+    network_.nodes.push_back({at, {}});
     points_.push_back({at, radius, is_end, node});
     return node;
   }
@@ -159,7 +181,7 @@ class Joiner {
 
 }  // namespace
 
-Network make_network(const Structure& structure, bool grounded) {
+Network make_network(const Structure& structure, Surface surface) {
   for (const Wire& wire : structure.wires) check_wire(wire);
   for (const Port& port : structure.ports)
     check_spans(port.spans, structure, fmt::format("port \"{}\"", port.name), port.place);
@@ -177,13 +199,15 @@ Network make_network(const Structure& structure, bool grounded) {
       const int node = joiner.node_at(wire.path[i], wire.radius, is_end);
       if (i > 0 && node == path_nodes[w].back()) refuse_short_part(wire, i);
       path_nodes[w].push_back(node);
-      if (grounded && is_end && std::abs(wire.path[i].z()) <= 1e-9 * length(wire))
-        network.nodes[static_cast<std::size_t>(node)].grounded = true;
+      if (!on_surface(wire.path[i], wire)) continue;
+      Node& joint = network.nodes[static_cast<std::size_t>(node)];
+      joint.grounded = joint.grounded || (surface == Surface::perfect && is_end);
+      joint.at_surface = joint.at_surface || surface == Surface::soil;
     }
   }
   for (std::size_t w = 0; w < structure.wires.size(); ++w) {
     const Wire& wire = structure.wires[w];
-    const std::vector<Break> breaks = breaks_of(structure, static_cast<int>(w));
+    const std::vector<Break> breaks = breaks_of(structure, static_cast<int>(w), surface);
     const int first_leg = static_cast<int>(network.legs.size());
     for (std::size_t i = 1; i < wire.path.size(); ++i)
       network.legs.push_back({static_cast<int>(w), wire.path[i - 1], wire.path[i], {}});
@@ -198,7 +222,7 @@ Network make_network(const Structure& structure, bool grounded) {
         node = path_nodes[w][static_cast<std::size_t>(segment)];
       } else {
         node = static_cast<int>(network.nodes.size());
-        network.nodes.push_back({point_at(wire, breaks[b].s), {}, false, false, false});
+        network.nodes.push_back({point_at(wire, breaks[b].s), {}});
       }
       mark(network.nodes[static_cast<std::size_t>(node)], breaks[b]);
       Piece piece;
@@ -208,6 +232,10 @@ Network make_network(const Structure& structure, bool grounded) {
       piece.start = point_at(wire, piece.from);
       piece.end =
           breaks[b].path_point ? wire.path[static_cast<std::size_t>(segment)] : point_at(wire, piece.to);
+      if (surface == Surface::soil) {  // no element has both ends on different sides, not even by rounding
+        for (Vec3* point : {&piece.start, &piece.end})
+          if (on_surface(*point, wire)) point->z() = 0.0;
+      }
       piece.node[0] = previous;
       piece.node[1] = node;
       piece.leg = leg;

@@ -7,6 +7,9 @@
 /// Which wire ends meet where: the structure as straight pieces between nodes.
 namespace feldspar::geometry {
 
+/// What lies at z = 0.
+enum class Surface { none, perfect, soil };
+
 /// A straight stretch of one wire between two neighbouring nodes.
 struct Piece {
   int wire = 0;
@@ -28,6 +31,7 @@ struct Node {
   Vec3 at;
   std::vector<Arm> arms;
   bool grounded = false;     ///< joined to its image in perfect ground
+  bool at_surface = false;   ///< on the soil's surface, z = 0: a wire passes through
   bool gap_edge = false;     ///< edge of a feed gap
   bool insert_edge = false;  ///< edge of an insert
 };
@@ -46,11 +50,11 @@ struct Network {
   std::vector<Leg> legs;
 };
 
-/// Cuts the wires at path points and at the edges of gaps and inserts, and joins what meets: an end within
-/// the larger radius of another wire's end or path point. @param grounded ends at z = 0 are joined to their
-/// images
+/// Cuts the wires at path points, at the edges of gaps and inserts and where they pass through soil's
+/// surface, and joins what meets: an end within the larger radius of another wire's end or path point. On
+/// perfect ground ends at z = 0 are joined to their images.
 /// @throws Error{geometry} for spans outside their wire or too short, wires without length or radius
-[[nodiscard]] Network make_network(const Structure& structure, bool grounded);
+[[nodiscard]] Network make_network(const Structure& structure, Surface surface);
 
 /// Number of wires (legs) that end freely.
 [[nodiscard]] int free_ends(const Network& network);

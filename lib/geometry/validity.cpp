@@ -112,59 +112,73 @@ class PairCheck {
   std::set<std::pair<int, int>> said_;
 };
 
-/// Length of a leg whose axis is less than `height` above z = 0.
-double length_below(const Leg& leg, double height) {
+/// Length of a leg whose axis is less than `reach` above or below z = 0.
+double length_within(const Leg& leg, double reach) {
   const double low = std::min(leg.start.z(), leg.end.z());
   const double high = std::max(leg.start.z(), leg.end.z());
   const double total = (leg.end - leg.start).norm();
-  if (high <= height) return total;
-  if (low >= height) return 0.0;
-  return total * (height - low) / (high - low);
+  if (low >= reach || high <= -reach) return 0.0;
+  if (high - low < 1e-12 * total) return total;
+  return total * (std::min(high, reach) - std::max(low, -reach)) / (high - low);
+}
+
+void refuse_below_perfect(const Wire& wire, double lowest) {
+  if (lowest < -1e-9 * length(wire))
+    throw Error(
+        ErrorKind::geometry,
+        fmt::format("wire \"{}\" goes below perfect ground, down to z = {:.4g} m, where there is no field: "
+                    "keep it above z = 0, or choose a soil",
+                    wire.name, lowest),
+        wire.place);
+}
+
+/// A wire that comes down to the surface must go on below it: what contact it makes is not known otherwise.
+void check_ends_on_soil(const Structure& structure, const Network& network) {
+  for (const Node& node : network.nodes) {
+    bool below = false;
+    const Wire* above = nullptr;
+    for (const Arm& arm : node.arms) {
+      const Piece& piece = network.pieces[static_cast<std::size_t>(arm.piece)];
+      const Wire& wire = structure.wires[static_cast<std::size_t>(piece.wire)];
+      const Vec3& here = arm.end == 0 ? piece.start : piece.end;
+      below = below || piece.start.z() + piece.end.z() < 0.0;
+      if (std::abs(here.z()) < 1e-6 * wire.radius) above = &wire;
+    }
+    if (above != nullptr && !below)
+      throw Error(
+          ErrorKind::geometry,
+          fmt::format("wire \"{}\" has a point at {} on real ground with nothing that goes on below: add a "
+                      "stake (a wire from there to z = -0.35 m, say), raise the point, or use perfect ground",
+                      above->name, at(node.at)),
+          above->place);
+  }
 }
 
 void check_surface(const Structure& structure, const Network& network, Surface surface,
                    core::Warnings& warnings) {
-  const char* ground = surface == Surface::perfect ? "perfect ground" : "the ground's surface";
-  std::set<int> low;
+  std::set<int> close;
   for (const Leg& leg : network.legs) {
     const Wire& wire = structure.wires[static_cast<std::size_t>(leg.wire)];
-    const double lowest = std::min(leg.start.z(), leg.end.z());
     const double radius = outer_radius(wire);
-    if (lowest < -1e-9 * length(wire))
+    if (surface == Surface::perfect) refuse_below_perfect(wire, std::min(leg.start.z(), leg.end.z()));
+    if (length_within(leg, radius * (1.0 - 1e-9)) > kLyingAllowance * radius)
       throw Error(
           ErrorKind::geometry,
-          fmt::format("wire \"{}\" goes below {}, down to z = {:.4g} m; buried wires are not supported yet: "
-                      "keep every wire above z = 0",
-                      wire.name, ground, lowest),
+          fmt::format("wire \"{}\" lies in {}: more than ten radii of it are nearer to z = 0 than its own "
+                      "radius of {:.3g} mm. Choose which of three you mean: on the soil, axis at bare_soil "
+                      "(2 mm) or at least its radius; in the grass, mown_grass (20 mm) or long_grass (50 mm)"
+                      "{}",
+                      wire.name, surface == Surface::perfect ? "perfect ground" : "the ground's surface",
+                      radius * 1e3, surface == Surface::soil ? "; or buried, at z = -20 mm or lower" : ""),
           wire.place);
-    if (length_below(leg, radius * (1.0 - 1e-9)) > kLyingAllowance * radius)
-      throw Error(
-          ErrorKind::geometry,
-          fmt::format(
-              "wire \"{}\" lies in {}: more than ten radii of it are lower than its own radius of "
-              "{:.3g} mm; raise its axis to bare_soil (2 mm), mown_grass (20 mm) or long_grass (50 mm)",
-              wire.name, ground, radius * 1e3),
-          wire.place);
-    if (surface == Surface::soil && length_below(leg, kLow * radius) > kLyingAllowance * radius &&
-        low.insert(leg.wire).second)
+    if (surface == Surface::soil && length_within(leg, kLow * radius) > kLyingAllowance * radius &&
+        close.insert(leg.wire).second)
       warnings.push_back(
-          {"very-low", fmt::format("wire \"{}\" runs less than three radii above the soil: its current "
-                                   "is not even round the wire, which is not modelled",
+          {"very-low", fmt::format("wire \"{}\" runs less than three radii from the soil's surface: its "
+                                   "current is not even round the wire, which is not modelled",
                                    wire.name)});
   }
-  if (surface != Surface::soil) return;
-  for (const Node& node : network.nodes)
-    for (const Arm& arm : node.arms) {
-      const Wire& wire =
-          structure.wires[static_cast<std::size_t>(network.pieces[static_cast<std::size_t>(arm.piece)].wire)];
-      if (node.at.z() < 1e-6 * wire.radius)
-        throw Error(
-            ErrorKind::geometry,
-            fmt::format("wire \"{}\" has a point at {} on real ground with nothing that goes on below; wires "
-                        "through the surface are not supported yet: raise the point, or use perfect ground",
-                        wire.name, at(node.at)),
-            wire.place);
-    }
+  if (surface == Surface::soil) check_ends_on_soil(structure, network);
 }
 
 /// A gap whose outer edge is a free end drives a current that can go nowhere.

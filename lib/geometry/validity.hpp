@@ -5,13 +5,12 @@
 /// What a thin-wire computation may be asked, and what it must refuse.
 namespace feldspar::geometry {
 
-enum class Surface { none, perfect, soil };
-
 /// Checks a structure. Refused, with the wires, the place and the remedy: wires that cross or touch where
-/// they are not joined, wires that overlap, wires in or below the surface, an end on real soil, a port
-/// without a return path. Flagged in the result: thick wires, sharp bends of short parts, close parallel
-/// wires, very low wires. Wires that share a joint are exempt from the touch and proximity rules near it;
-/// their kernel is averaged round both tubes. @param wavelength m @throws core::Error{geometry}
+/// they are not joined, wires that overlap, wires in the surface or below perfect ground, an end on real
+/// soil, a port without a return path. Flagged in the result: thick wires, sharp bends of short parts, close
+/// parallel wires, wires close above or below the surface. Wires that share a joint are exempt from the touch
+/// and proximity rules near it; their kernel is averaged round both tubes. @param wavelength m @throws
+/// core::Error{geometry}
 [[nodiscard]] core::Warnings check_validity(const Structure& structure, const Network& network,
                                             Surface surface, double wavelength);
 

@@ -156,8 +156,8 @@ void add_cells(const SkewPair& pair, double tolerance, double xi0, double xi1, d
   const double distance = std::hypot(axis, pair.softening);
   const double length_m = 0.5 * (xi1 - xi0) * m.norm();
   const double length_n = 0.5 * (eta1 - eta0) * n.norm();
-  const int need_m = points_for(distance, length_m, pair.wavenumber, tolerance);
-  const int need_n = points_for(distance, length_n, pair.wavenumber, tolerance);
+  const int need_m = points_for(distance, length_m, pair.wavenumber_m, tolerance);
+  const int need_n = points_for(distance, length_n, pair.wavenumber_n, tolerance);
   if (depth >= 40 || (need_m <= kMostKernelPoints && need_n <= kMostKernelPoints)) {
     out.push_back({xi0, xi1, eta0, eta1, std::min(need_m, 2 * kMostKernelPoints) + pair.degree_m / 2,
                    std::min(need_n, 2 * kMostKernelPoints) + pair.degree_n / 2});

@@ -68,7 +68,8 @@ struct SkewPair {
   double softening = 0.0;                          ///< m; R^2 = d^2 + softening^2, 0 for elements apart
   int degree_m = 0;
   int degree_n = 0;
-  double wavenumber = 0.0;  ///< rad/m
+  double wavenumber_m = 0.0;  ///< rad/m, along m
+  double wavenumber_n = 0.0;  ///< rad/m, along n
 };
 
 /// Cells over which tensor Gauss rules give the moments to about `tolerance`; halves the longer side until

@@ -28,7 +28,7 @@ std::array<Eigen::Vector3d, Count> ring(const Eigen::Vector3d& tangent, const Ei
 
 template <std::size_t Count>
 std::complex<double> ring_sum(const Eigen::Vector3d& d, const std::array<Eigen::Vector3d, Count>& ring_m,
-                              const std::array<Eigen::Vector3d, Count>& ring_n, double k,
+                              const std::array<Eigen::Vector3d, Count>& ring_n, double k, double loss,
                               double patch_squared) noexcept {
   double re = 0.0;
   double im = 0.0;
@@ -39,8 +39,9 @@ std::complex<double> ring_sum(const Eigen::Vector3d& d, const std::array<Eigen::
       double sine = 0.0;
       double cosine = 0.0;
       sincos(k * r, sine, cosine);
-      re += cosine / r;
-      im -= sine / r;
+      const double size = (loss == 0.0 ? 1.0 : std::exp(-loss * r)) / r;
+      re += size * cosine;
+      im -= size * sine;
     }
   }
   constexpr double kShare = 1.0 / static_cast<double>(Count * Count);
@@ -50,7 +51,7 @@ std::complex<double> ring_sum(const Eigen::Vector3d& d, const std::array<Eigen::
 }  // namespace
 
 TubeKernel::TubeKernel(const Eigen::Vector3d& tangent_m, double radius_m, const Eigen::Vector3d& tangent_n,
-                       double radius_n, double k, double least_distance)
+                       double radius_n, std::complex<double> k, double least_distance)
     : tangent_m_(tangent_m),
       tangent_n_(tangent_n),
       quarter_m_(0.25 * radius_m * radius_m),
@@ -60,7 +61,8 @@ TubeKernel::TubeKernel(const Eigen::Vector3d& tangent_m, double radius_m, const 
       // A pair of ring points stands for a patch of the two surfaces; over a square of side s the mean of 1/R
       // is 3.525/s, which is what two points that happen to meet must give instead of infinity.
       patch_squared_(radius_m * radius_n * std::pow(2.0 * core::kPi / (kTouching * 3.525), 2)),
-      k_(k) {
+      k_(k.real()),
+      loss_(-k.imag()) {
   if (least_distance * least_distance < near_squared_) {
     near_m_ = ring<kNear>(tangent_m, tangent_n, radius_m);
     near_n_ = ring<kNear>(tangent_n, tangent_m, radius_n);
@@ -77,8 +79,8 @@ TubeKernel::TubeKernel(const Eigen::Vector3d& tangent_m, double radius_m, const 
 
 std::complex<double> TubeKernel::operator()(const Eigen::Vector3d& d) const noexcept {
   const double square = d.squaredNorm();
-  if (square < touching_squared_) return ring_sum(d, touching_m_, touching_n_, k_, patch_squared_);
-  if (square < near_squared_) return ring_sum(d, near_m_, near_n_, k_, 0.0);
+  if (square < touching_squared_) return ring_sum(d, touching_m_, touching_n_, k_, loss_, patch_squared_);
+  if (square < near_squared_) return ring_sum(d, near_m_, near_n_, k_, loss_, 0.0);
   const double r = std::sqrt(square);
   const double q = 1.0 / r;
   const double cm = d.dot(tangent_m_);
@@ -89,7 +91,8 @@ std::complex<double> TubeKernel::operator()(const Eigen::Vector3d& d) const noex
   double sine = 0.0;
   double cosine = 0.0;
   sincos(k_ * r, sine, cosine);
-  return {(cosine - correction) * q, -sine * q};
+  const double size = loss_ == 0.0 ? q : std::exp(-loss_ * r) * q;
+  return {(cosine - correction) * size, -sine * size};
 }
 
 }  // namespace feldspar::kernel

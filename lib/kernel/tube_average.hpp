@@ -18,10 +18,11 @@ namespace feldspar::kernel {
 /// one axis use ring_average().
 class TubeKernel {
  public:
-  /// @param tangent_m, tangent_n unit vectors @param radius_m, radius_n [m] @param k real wavenumber [rad/m]
+  /// @param tangent_m, tangent_n unit vectors @param radius_m, radius_n [m] @param k wavenumber, Im k <= 0
+  /// [rad/m]
   /// @param least_distance a lower bound of |d| in every call [m]; saves the rings where they are not needed
   TubeKernel(const Eigen::Vector3d& tangent_m, double radius_m, const Eigen::Vector3d& tangent_n,
-             double radius_n, double k, double least_distance = 0.0);
+             double radius_n, std::complex<double> k, double least_distance = 0.0);
 
   /// @param d from the point on n's axis to the point on m's axis [m]; |d| > 0 @return 1/m
   [[nodiscard]] std::complex<double> operator()(const Eigen::Vector3d& d) const noexcept;
@@ -36,6 +37,7 @@ class TubeKernel {
   double touching_squared_;       // below this one with more points
   double patch_squared_;
   double k_;
+  double loss_;  // -Im k
   std::array<Eigen::Vector3d, kNear> near_m_, near_n_;
   std::array<Eigen::Vector3d, kTouching> touching_m_, touching_n_;
 };

@@ -110,39 +110,81 @@ Currents expand(const geometry::Mesh& mesh, const Basis& basis, const Eigen::Vec
   return currents;
 }
 
-/// Extent of rho and z + z' over the structure, for the ground tables.
-std::unique_ptr<media::HalfSpaceTable> make_table(const geometry::Structure& structure,
-                                                  const media::Ground& ground, core::Frequency f,
-                                                  double tolerance) {
+/// Ground tables for the pairs that occur.
+struct Tables {
+  std::unique_ptr<media::HalfSpaceTable> above;
+  std::unique_ptr<media::BelowTable> below;
+  std::unique_ptr<media::AcrossTable> across;
+};
+
+Tables make_tables(const geometry::Structure& structure, double k0, Complex n2, double tolerance,
+                   double& least_height_sum) {
   Eigen::AlignedBox3d box;
-  for (const geometry::Wire& wire : structure.wires)
+  double radius = structure.wires.front().radius;
+  for (const geometry::Wire& wire : structure.wires) {
+    radius = std::min(radius, wire.radius);
     for (const geometry::Vec3& point : wire.path) box.extend(point);
+  }
   const double rho = std::hypot(box.sizes().x(), box.sizes().y());
-  return std::make_unique<media::HalfSpaceTable>(core::wavenumber(f), media::complex_permittivity(ground, f),
-                                                 rho, 2.0 * box.min().z(), 2.0 * box.max().z(), tolerance);
+  const double height = box.max().z();
+  const double depth = -box.min().z();
+  constexpr double kLeast = 1e-3;  // of a radius: where wires go through the surface, tables begin there
+  least_height_sum = std::max(2.0 * box.min().z(), kLeast * radius);
+  Tables tables;
+  if (height > 0.0)
+    tables.above = std::make_unique<media::HalfSpaceTable>(
+        k0, n2, rho, least_height_sum, std::max(2.0 * height, least_height_sum), tolerance);
+  if (depth > 0.0) tables.below = std::make_unique<media::BelowTable>(k0, n2, rho, 2.0 * depth, tolerance);
+  if (height > 0.0 && depth > 0.0)
+    tables.across = std::make_unique<media::AcrossTable>(k0, n2, rho, height, depth, tolerance);
+  return tables;
 }
 
 }  // namespace
 
+geometry::Surface surface_of(const media::Ground& ground) {
+  switch (ground.kind) {
+    case media::GroundKind::perfect:
+      return geometry::Surface::perfect;
+    case media::GroundKind::real:
+      return geometry::Surface::soil;
+    case media::GroundKind::free_space:
+      break;
+  }
+  return geometry::Surface::none;
+}
+
+geometry::Wavelengths wavelengths(const media::Ground& ground, core::Frequency f) {
+  geometry::Wavelengths result{core::wavelength(f)};
+  if (ground.kind == media::GroundKind::real)
+    result.soil = result.air / std::sqrt(media::complex_permittivity(ground, f)).real();
+  return result;
+}
+
 Solution solve(const geometry::Structure& structure, const SeriesImpedance& series,
                const media::Ground& ground, core::Frequency f, const Setting& setting) {
   Solution solution;
-  const bool perfect = ground.kind == media::GroundKind::perfect;
-  const geometry::Network network = geometry::make_network(structure, perfect);
-  solution.mesh = geometry::make_mesh(structure, network, setting.mesh, core::wavelength(f),
-                                      ground.kind == media::GroundKind::real);
+  const geometry::Network network = geometry::make_network(structure, surface_of(ground));
+  solution.mesh = geometry::make_mesh(structure, network, setting.mesh, wavelengths(ground, f));
   const Basis basis = make_basis(solution.mesh);
   solution.unknowns = basis.unknowns();
 
-  std::unique_ptr<media::HalfSpaceTable> table;
+  Tables tables;
   Surroundings around;
   around.wavenumber = core::wavenumber(f);
-  around.perfect_ground = perfect;
+  around.perfect_ground = ground.kind == media::GroundKind::perfect;
   if (ground.kind == media::GroundKind::real) {
-    table = make_table(structure, ground, f, setting.tolerance);
-    around.soil = table.get();
     around.permittivity = media::complex_permittivity(ground, f);
     around.plane_wave = ground.method == media::GroundMethod::plane_wave;
+    tables = make_tables(structure, around.wavenumber, around.permittivity, setting.tolerance,
+                         around.least_height_sum);
+    around.soil = tables.above.get();
+    around.below = tables.below.get();
+    around.across = tables.across.get();
+    if (around.plane_wave && around.below != nullptr)
+      throw core::Error(core::ErrorKind::geometry,
+                        "a wire lies in the soil, which plane-wave reflection does not know; remove method = "
+                        "\"plane-wave\" from [ground]");
   }
   Eigen::MatrixXcd local = fill_local(solution.mesh, basis, around, setting.tolerance);
   add_series(solution.mesh, basis, structure, series, local);

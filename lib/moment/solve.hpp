@@ -14,6 +14,11 @@
 /// Currents and port impedances of a structure at one frequency.
 namespace feldspar::moment {
 
+/// What the geometry sees of a ground.
+[[nodiscard]] geometry::Surface surface_of(const media::Ground& ground);
+/// In air and, over a real ground, in the soil.
+[[nodiscard]] geometry::Wavelengths wavelengths(const media::Ground& ground, core::Frequency f);
+
 /// How finely; results of a coarser setting carry a larger error estimate.
 struct Setting {
   geometry::MeshRule mesh = geometry::normal_mesh();

@@ -6,16 +6,14 @@
 #include "geometry/validity.hpp"
 #include "solver/setting_detail.hpp"
 #include "solver/solve.hpp"
+#include "solver/waves_near_soil_detail.hpp"
 
 namespace feldspar::solver {
 
 CheckReport check(const model::Model& model, core::Frequency f, const Options& options) {
   check_input(model, f);
-  const bool perfect = model.ground.kind == media::GroundKind::perfect;
-  const geometry::Surface surface = perfect ? geometry::Surface::perfect
-                                    : model.ground.kind == media::GroundKind::real ? geometry::Surface::soil
-                                                                                   : geometry::Surface::none;
-  const geometry::Network network = geometry::make_network(model.structure, perfect);
+  const geometry::Surface surface = moment::surface_of(model.ground);
+  const geometry::Network network = geometry::make_network(model.structure, surface);
   CheckReport report;
   report.warnings = geometry::check_validity(model.structure, network, surface, core::wavelength(f));
   for (const geometry::Wire& wire : model.structure.wires) {
@@ -35,9 +33,9 @@ CheckReport check(const model::Model& model, core::Frequency f, const Options& o
     if (names.size() > 1 || node.grounded) report.junctions.push_back({node.at, names, node.grounded});
   }
   report.free_ends = geometry::free_ends(network);
-  report.unknowns = geometry::unknowns(
-      geometry::make_mesh(model.structure, network, setting_for(options.accuracy).mesh, core::wavelength(f),
-                          model.ground.kind == media::GroundKind::real));
+  report.unknowns = geometry::unknowns(geometry::make_mesh(
+      model.structure, network, setting_for(options.accuracy).mesh, moment::wavelengths(model.ground, f)));
+  report.waves = waves_near_soil(model, f);
   return report;
 }
 

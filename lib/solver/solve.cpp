@@ -28,18 +28,6 @@ constexpr double kBudgetWarning = 0.01;                     // share of the inpu
 constexpr double kSoilConstantsUpTo = 60e6;                 // Hz; soils' numbers are those of HF
 constexpr double kNearlyOpen = 2e4;                         // ohm
 
-geometry::Surface surface_of(const media::Ground& ground) {
-  switch (ground.kind) {
-    case media::GroundKind::perfect:
-      return geometry::Surface::perfect;
-    case media::GroundKind::real:
-      return geometry::Surface::soil;
-    case media::GroundKind::free_space:
-      break;
-  }
-  return geometry::Surface::none;
-}
-
 /// Ohm per metre lost in inserts, element by element.
 std::vector<double> insert_resistance(const moment::Solution& solution, const geometry::Structure& structure,
                                       const moment::SeriesImpedance& series) {
@@ -94,6 +82,11 @@ void add_gain(const model::Model& model, const fields::Pattern& pattern, double 
     result.gain_at_elevation.push_back({kElevations[i], fields::to_dbi(gains[i])});
 }
 
+bool reaches_below(const moment::Currents& currents) {
+  return std::any_of(currents.begin(), currents.end(),
+                     [](const moment::ElementCurrent& e) { return std::min(e.start.z(), e.end.z()) < 0.0; });
+}
+
 void add_fields(const model::Model& model, core::Frequency f, const Options& options,
                 const moment::Solution& solution, const ElectricalStructure& electrical,
                 results::FrequencyResult& result) {
@@ -116,7 +109,8 @@ void add_fields(const model::Model& model, core::Frequency f, const Options& opt
 
   const bool soil = model.ground.kind == media::GroundKind::real;
   const double rest = accepted - power.sky - power.wires - power.coils;
-  if (soil && (options.ground_flux || options.accuracy == Accuracy::fine)) {
+  const bool flux_known = soil && !reaches_below(currents);  // see docs/power.md
+  if (flux_known && (options.ground_flux || options.accuracy == Accuracy::fine)) {
     power.ground = scale * fields::ground_power(currents, model.ground, f);
     power.unaccounted = rest - power.ground;
   } else if (soil && rest >= 0.0) {
@@ -159,10 +153,9 @@ results::FrequencyResult solve(const model::Model& model, core::Frequency f, con
   check_input(model, f);
   results::FrequencyResult result;
   result.frequency = f.si;
-  const geometry::Surface surface = surface_of(model.ground);
+  const geometry::Surface surface = moment::surface_of(model.ground);
   result.warnings = geometry::check_validity(
-      model.structure, geometry::make_network(model.structure, surface == geometry::Surface::perfect),
-      surface, core::wavelength(f));
+      model.structure, geometry::make_network(model.structure, surface), surface, core::wavelength(f));
 
   const ElectricalStructure rig = electrical(model.structure, f);
   const moment::Solution solution =

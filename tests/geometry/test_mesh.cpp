@@ -25,7 +25,7 @@ std::vector<Rule> rules() {
 }
 
 Mesh mesh_of(const Structure& structure, const MeshRule& rule = normal_mesh(), double wavelength = 1.0) {
-  return make_mesh(structure, make_network(structure, false), rule, wavelength, false);
+  return make_mesh(structure, make_network(structure, Surface::none), rule, {wavelength});
 }
 
 /// Centre-fed, lengths in wavelengths; the gap is `gap` radii.
@@ -85,8 +85,8 @@ TEST_CASE("make_mesh: elements tile the pieces, orders stay in range") {
     for (const Rule& rule : rules()) {
       CAPTURE(c.name);
       CAPTURE(rule.name);
-      const Network network = make_network(c.structure, false);
-      const Mesh mesh = make_mesh(c.structure, network, rule.rule, 1.0, false);
+      const Network network = make_network(c.structure, Surface::none);
+      const Mesh mesh = make_mesh(c.structure, network, rule.rule, {1.0});
       std::vector<double> sums(network.pieces.size(), 0.0);
       for (const Element& e : mesh.elements) {
         CHECK(e.order >= 1);
@@ -115,7 +115,7 @@ TEST_CASE("make_mesh: elements tile the pieces, orders stay in range") {
 TEST_CASE("make_mesh: nodes know their elements; free ends and junctions are those of the network") {
   for (const Case& c : structures()) {
     CAPTURE(c.name);
-    const Network network = make_network(c.structure, false);
+    const Network network = make_network(c.structure, Surface::none);
     const Mesh mesh = mesh_of(c.structure);
     std::size_t arms = 0;
     for (std::size_t n = 0; n < mesh.nodes.size(); ++n) {
@@ -138,11 +138,11 @@ TEST_CASE("unknowns: bubbles plus what Kirchhoff's law leaves at the nodes") {
   const Structure bare{{wire("bare", {{0, 0, 0}, {0, 0, 5e-3}}, 1e-3)}, {}, {}};
   MeshRule rule;
   rule.free_end = 10.0;  // a first element longer than the wire: nothing to grade
-  const Mesh open = make_mesh(bare, make_network(bare, false), rule, 1.0, false);
+  const Mesh open = make_mesh(bare, make_network(bare, Surface::none), rule, {1.0});
   REQUIRE(open.elements.size() == 1);
   CHECK(unknowns(open) == open.elements[0].order - 1);
   rule.junction = 10.0;
-  const Mesh grounded = make_mesh(bare, make_network(bare, true), rule, 1.0, false);
+  const Mesh grounded = make_mesh(bare, make_network(bare, Surface::perfect), rule, {1.0});
   REQUIRE(grounded.elements.size() == 1);
   CHECK(unknowns(grounded) == grounded.elements[0].order);
 }
@@ -272,7 +272,8 @@ TEST_CASE("make_mesh: a change of 1e-9 moves the elements little, except where t
 TEST_CASE("make_mesh: long wires low over soil get more unknowns than high ones") {
   const auto count = [](double height, bool over_soil) {
     const Structure s{{wire("lying", {{0, 0, height}, {20, 0, height}}, 5e-4)}, {}, {}};
-    return unknowns(make_mesh(s, make_network(s, false), normal_mesh(), 20.0, over_soil));
+    return unknowns(
+        make_mesh(s, make_network(s, Surface::none), normal_mesh(), {20.0, over_soil ? 5.0 : 0.0}));
   };
   CHECK(count(0.02, true) > count(0.02, false));
   CHECK(count(5.0, true) == count(5.0, false));
@@ -285,7 +286,7 @@ TEST_CASE("make_mesh: which legs are joined, and which meet at perfect ground") 
       {},
       {}};
   // legs: 0 and 1 of "bent", 2 "other", 3 "alone"
-  const Mesh mesh = make_mesh(s, make_network(s, true), normal_mesh(), 1.0, false);
+  const Mesh mesh = make_mesh(s, make_network(s, Surface::perfect), normal_mesh(), {1.0});
   REQUIRE(mesh.legs.size() == 4);
   const bool joined[4][4] = {{true, true, true, false},
                              {true, true, false, false},

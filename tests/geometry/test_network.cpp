@@ -88,7 +88,7 @@ TEST_CASE("make_network: what is joined and what is not") {
   for (const Row& row : table) {
     CAPTURE(row.what);
     const Structure structure{{row.a, row.b}, {}, {}};
-    const Network network = make_network(structure, false);
+    const Network network = make_network(structure, Surface::none);
     check_consistent(structure, network);
     CHECK(junctions(network) == row.junctions);
     CHECK(free_ends(network) == row.free_ends);
@@ -97,7 +97,7 @@ TEST_CASE("make_network: what is joined and what is not") {
 
 TEST_CASE("make_network: a wire that ends where it begins is closed") {
   const Structure structure{{wire("loop", {{0, 0, 5}, {3, 0, 5}, {0, 3, 5}, {0, 0, 5}}, 1e-3)}, {}, {}};
-  const Network network = make_network(structure, false);
+  const Network network = make_network(structure, Surface::none);
   check_consistent(structure, network);
   CHECK(network.nodes.size() == 3);
   CHECK(free_ends(network) == 0);
@@ -110,7 +110,7 @@ TEST_CASE("make_network: many wires share one node") {
     structure.wires.push_back(
         wire("radial", {{0, 0, 0.02}, {5 * std::cos(angle), 5 * std::sin(angle), 0.02}}, 5e-4));
   }
-  const Network network = make_network(structure, false);
+  const Network network = make_network(structure, Surface::none);
   check_consistent(structure, network);
   CHECK(network.nodes.size() == 121);
   CHECK(network.nodes[0].arms.size() == 120);
@@ -149,7 +149,7 @@ TEST_CASE("make_network: spans cut the wire and mark their edges") {
         coil.spans = {row.span};
         structure.inserts.push_back(coil);
       }
-      const Network network = make_network(structure, false);
+      const Network network = make_network(structure, Surface::none);
       check_consistent(structure, network);
       CHECK(network.pieces.size() == row.pieces);
       std::size_t edges = 0;
@@ -173,7 +173,7 @@ TEST_CASE("make_network: spans cut the wire and mark their edges") {
 TEST_CASE("make_network: legs are the straight parts, however they are cut") {
   Structure structure{{wire("l", {{0, 0, 5}, {4, 0, 5}, {4, 3, 5}}, 1e-3)}, {}, {}};
   structure.ports.push_back({"feed", {{0, 1.0, 1.1, 1}}, {}});
-  const Network network = make_network(structure, false);
+  const Network network = make_network(structure, Surface::none);
   REQUIRE(network.legs.size() == 2);
   CHECK(network.legs[0].nodes.size() == 4);
   CHECK(network.legs[1].nodes.size() == 2);
@@ -192,7 +192,7 @@ TEST_CASE("make_network: ends on perfect ground") {
         Row{"1 mm above", 1e-3, true, false}, Row{"no perfect ground", 0.0, false, false}}) {
     CAPTURE(row.what);
     const Structure structure{{wire("mast", {{0, 0, row.z}, {0, 0, 10}}, 0.01)}, {}, {}};
-    const Network network = make_network(structure, row.perfect);
+    const Network network = make_network(structure, row.perfect ? Surface::perfect : Surface::none);
     CHECK(network.nodes[0].grounded == row.grounded);
     CHECK_FALSE(network.nodes[1].grounded);
     CHECK(free_ends(network) == (row.grounded ? 1 : 2));
@@ -277,9 +277,9 @@ TEST_CASE("make_network: what is refused, with the name of the culprit") {
         {wire("mast", {{0, 0, 1}, {0, 0, 5}}, 0.01), wire("stay", {{1, 0, 1}, {4, 0, 1}}, 1e-3)},
         {{"feed", {{0, 1.0, 1.1, 1}}, {}}},
         {}};
-    CHECK_NOTHROW((void)make_network(structure, false));
+    CHECK_NOTHROW((void)make_network(structure, Surface::none));
     row.spoil(structure);
-    testing::check_refused([&] { (void)make_network(structure, false); }, {row.name, row.word});
+    testing::check_refused([&] { (void)make_network(structure, Surface::none); }, {row.name, row.word});
   }
 }
 

@@ -91,7 +91,7 @@ TEST_CASE("parallel moments: the exact kernel of a thin tube converges with the 
 }
 
 TEST_CASE("skew cells: tensor rules integrate a softened kernel of touching elements") {
-  const SkewPair pair{{0, 0, 0}, {1, 0, 0}, {0, 0, 0}, {0, 0.6, 0.2}, 0.01, 2, 2, 0.5};
+  const SkewPair pair{{0, 0, 0}, {1, 0, 0}, {0, 0, 0}, {0, 0.6, 0.2}, 0.01, 2, 2, 0.5, 0.5};
   const auto integrate = [&](double tolerance) {
     std::vector<Cell> cells;
     skew_cells(pair, tolerance, cells);

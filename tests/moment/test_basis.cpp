@@ -81,8 +81,9 @@ TEST_CASE("make_basis: Kirchhoff's law holds at every node for every function, a
   const testing::Structure s = junction();
   for (const bool grounded : {false, true}) {
     CAPTURE(grounded);
-    const geometry::Mesh mesh =
-        geometry::make_mesh(s, geometry::make_network(s, grounded), geometry::normal_mesh(), 20.0, false);
+    const geometry::Mesh mesh = geometry::make_mesh(
+        s, geometry::make_network(s, grounded ? geometry::Surface::perfect : geometry::Surface::none),
+        geometry::normal_mesh(), {20.0});
     const Basis basis = make_basis(mesh);
     CHECK(basis.unknowns() == geometry::unknowns(mesh));
     CHECK(basis.is_top.size() == static_cast<std::size_t>(basis.unknowns()));
@@ -102,8 +103,8 @@ TEST_CASE("make_basis: Kirchhoff's law holds at every node for every function, a
 
 TEST_CASE("make_basis: the highest bubble of each element is marked, once") {
   const testing::Structure s = junction();
-  const geometry::Mesh mesh =
-      geometry::make_mesh(s, geometry::make_network(s, false), geometry::normal_mesh(), 20.0, false);
+  const geometry::Mesh mesh = geometry::make_mesh(s, geometry::make_network(s, geometry::Surface::none),
+                                                  geometry::normal_mesh(), {20.0});
   const Basis basis = make_basis(mesh);
   int marked = 0;
   for (const char top : basis.is_top) marked += top;

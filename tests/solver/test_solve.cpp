@@ -148,7 +148,9 @@ TEST_CASE("solve: what is refused") {
        {Row{"no wires", model_of({}, {}), core::ErrorKind::model, "no wires"},
         Row{"no port", without_port, core::ErrorKind::model, "no port"},
         Row{"crossing wires", crossing, core::ErrorKind::geometry, "\"rope\""},
-        Row{"below the ground", dipole(-1.0, average_soil()), core::ErrorKind::geometry, "\"dipole\""}}) {
+        Row{"in the surface", dipole(0.0, average_soil()), core::ErrorKind::geometry, "\"dipole\""},
+        Row{"below perfect ground", dipole(-1.0, perfect_ground()), core::ErrorKind::geometry,
+            "\"dipole\""}}) {
     CAPTURE(row.what);
     try {
       (void)solver::solve(row.model, kFrequency);

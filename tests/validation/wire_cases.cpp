@@ -7,6 +7,7 @@
 #include <cstddef>
 
 #include "geometry/network.hpp"
+#include "moment/solve.hpp"
 
 namespace feldspar::validation {
 
@@ -48,22 +49,26 @@ media::Ground ground(const toml::table& t) {
   return result;
 }
 
-/// 10 per wavelength, 12 per free end, port and insert, 8 per arm at a junction, bend or radius step.
+/// 10 per wavelength in the medium the wire lies in, 12 per free end, port and insert, 8 per arm at a
+/// junction, bend, radius step or crossing of the surface.
 double unknown_budget(const WireCase& c) {
-  double total = 0.0;
-  for (const geometry::Wire& wire : c.model.structure.wires) total += geometry::length(wire);
   const geometry::Network network =
-      geometry::make_network(c.model.structure, c.model.ground.kind == media::GroundKind::perfect);
+      geometry::make_network(c.model.structure, moment::surface_of(c.model.ground));
+  const geometry::Wavelengths wavelength = moment::wavelengths(c.model.ground, core::Frequency{c.frequency});
+  double waves = 0.0;
+  for (const geometry::Piece& piece : network.pieces) {
+    const bool below = wavelength.soil > 0.0 && piece.start.z() + piece.end.z() < 0.0;
+    waves += (piece.to - piece.from) / (below ? wavelength.soil : wavelength.air);
+  }
   std::size_t arms = 0;
   for (const geometry::Node& node : network.nodes)
-    if (node.grounded || node.arms.size() > 2 ||
+    if (node.grounded || node.at_surface || node.arms.size() > 2 ||
         (node.arms.size() == 2 && !node.gap_edge && !node.insert_edge))
       arms += node.arms.size();
   const auto features =
       static_cast<double>(geometry::free_ends(network)) +
       static_cast<double>(c.model.structure.ports.size() + c.model.structure.inserts.size());
-  return 10.0 * total / core::wavelength(core::Frequency{c.frequency}) + 12.0 * features +
-         8.0 * static_cast<double>(arms);
+  return 10.0 * waves + 12.0 * features + 8.0 * static_cast<double>(arms);
 }
 
 void read_two_ports(const toml::table& t, WireCase& c) {
@@ -121,6 +126,13 @@ WireCase read_case(const toml::table& t) {
   return c;
 }
 
+std::vector<WireCase> read_cases(const std::string& file) {
+  std::vector<WireCase> cases;
+  const toml::table document = toml::parse_file(FELDSPAR_TEST_DATA "/" + file);
+  for (const toml::node& node : *document["case"].as_array()) cases.push_back(read_case(*node.as_table()));
+  return cases;
+}
+
 }  // namespace
 
 double WireCase::fine_resistance() const {
@@ -133,10 +145,11 @@ double WireCase::fine_reactance() const {
 }
 
 std::vector<WireCase> wire_cases() {
-  std::vector<WireCase> cases;
-  const toml::table document = toml::parse_file(std::string(FELDSPAR_TEST_DATA) + "/wire-cases.toml");
-  for (const toml::node& node : *document["case"].as_array()) cases.push_back(read_case(*node.as_table()));
-  return cases;
+  return read_cases("wire-cases.toml");
+}
+
+std::vector<WireCase> buried_cases() {
+  return read_cases("buried-cases.toml");
 }
 
 }  // namespace feldspar::validation

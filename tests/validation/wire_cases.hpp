@@ -6,7 +6,8 @@
 
 #include "model/model.hpp"
 
-/// The independent reference cases of tests/data/wire-cases.toml; the file's header explains the fields.
+/// The independent reference cases of tests/data/wire-cases.toml and buried-cases.toml; the files' headers
+/// explain the fields.
 namespace feldspar::validation {
 
 struct WireCase {
@@ -31,6 +32,7 @@ struct WireCase {
   [[nodiscard]] double fine_reactance() const;
 };
 
-[[nodiscard]] std::vector<WireCase> wire_cases();
+[[nodiscard]] std::vector<WireCase> wire_cases();    ///< wires above the surface
+[[nodiscard]] std::vector<WireCase> buried_cases();  ///< wires below and through it
 
 }  // namespace feldspar::validation
