@@ -104,7 +104,13 @@ std::unique_ptr<CLI::App> make_parser(Typed& typed) {
 
   CLI::App* check = app->add_subcommand("check", "is the model valid? lengths, heights, what is joined");
   add_model(*check, typed, true);
+  check
+      ->add_option("--frequency", typed.frequency,
+                   "one or several, as in 7.1MHz,14.2MHz: also the velocity factor\nand dB per metre of "
+                   "wires near soil")
+      ->type_name("LIST");
   add_common(*check, typed);
+  add_format(*check, typed, "text (when left out) or json");
   add_output(*check, typed);
 
   CLI::App* models = app->add_subcommand("models", "the built-in models; with a NAME, its parameters");
@@ -210,10 +216,10 @@ CommandLine interpret(const std::string& command, const Typed& typed) {
   line.command = command;
   line.model = typed.model;
   for (const std::string& setting : typed.settings) line.settings.push_back(model::parse_setting(setting));
-  if (command == "solve") line.frequencies = parse_frequencies(typed.frequency);
+  if (!typed.frequency.empty()) line.frequencies = parse_frequencies(typed.frequency);
   if (!typed.format.empty()) {
     std::vector<std::string> formats{"text", "json", "csv"};
-    if (command == "models") formats.pop_back();
+    if (command == "models" || command == "check") formats.pop_back();
     line.format = static_cast<Format>(parse_choice(typed.format, "--format", formats));
   }
   line.output = typed.output;

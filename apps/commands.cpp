@@ -158,9 +158,14 @@ Answer run_check(const CommandLine& line, bool colour) {
   solver::Options options;
   options.accuracy = line.accuracy;
   std::vector<report::CheckAt> checks;
-  for (const double f : {1.8e6, 7.1e6, 54e6}) {  // the ends of the sweep of `bands`, and one in between
-    checks.push_back({f, solver::check(model, core::Frequency{f}, options)});
+  for (const core::Frequency f : line.frequencies) checks.push_back({f.si, solver::check(model, f, options)});
+  if (checks.empty()) {
+    for (const double f : {1.8e6, 7.1e6, 54e6}) {  // the ends of the sweep of `bands`, and one in between
+      checks.push_back({f, solver::check(model, core::Frequency{f}, options)});
+      checks.back().report.waves.clear();  // only where somebody asked
+    }
   }
+  if (line.format == Format::json) return {report::check_json(model, checks), {}};
   return {report::check_text(model, checks, {colour}), {}};
 }
 

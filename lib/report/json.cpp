@@ -126,6 +126,30 @@ Json band_row(const results::BandRow& row) {
   return object;
 }
 
+Json wave(const results::CheckReport::WaveLine& line) {
+  Json object;
+  object["wire"] = line.wire;
+  object["copies"] = line.copies;
+  object["stretch"] = line.leg > 0 ? Json(line.leg) : Json(nullptr);
+  object["length_m"] = number(line.length);
+  object["height_m"] = number(line.height);
+  object["insulated"] = line.insulated;
+  object["velocity_factor"] = number(line.velocity_factor);
+  object["attenuation_db_per_m"] = number(line.attenuation_db);
+  object["length_wavelengths"] = number(line.wavelengths);
+  return object;
+}
+
+Json check_at(const CheckAt& check) {
+  Json object;
+  object["frequency_hz"] = number(check.frequency);
+  object["unknowns"] = check.report.unknowns;
+  object["waves"] = Json::array();
+  for (const results::CheckReport::WaveLine& line : check.report.waves) object["waves"].push_back(wave(line));
+  object["warnings"] = warnings(check.report.warnings);
+  return object;
+}
+
 std::string dump(const Json& json) {
   return json.dump(2, ' ', false, Json::error_handler_t::replace) + '\n';
 }
@@ -157,6 +181,31 @@ std::string bands_json(const model::Model& model, const results::BandTable& tabl
     document["dips"].push_back({{"frequency_hz", number(dip.frequency)}, {"swr", number(dip.swr)}});
   }
   document["warnings"] = warnings(table.warnings);
+  return dump(document);
+}
+
+std::string check_json(const model::Model& model, const std::vector<CheckAt>& checks) {
+  Json document;
+  document["format"] = 1;
+  document["model"] = model.name;
+  document["parameters"] = parameters(model);
+  document["ground"] = ground(model.ground);
+  const results::CheckReport& report = checks.front().report;
+  document["wires"] = Json::array();
+  for (const results::CheckReport::WireLine& wire : report.wires)
+    document["wires"].push_back({{"name", wire.name},
+                                 {"length_m", number(wire.length)},
+                                 {"lowest_m", number(wire.lowest)},
+                                 {"highest_m", number(wire.highest)}});
+  document["junctions"] = Json::array();
+  for (const results::CheckReport::JunctionLine& junction : report.junctions)
+    document["junctions"].push_back(
+        {{"at_m", {number(junction.at.x()), number(junction.at.y()), number(junction.at.z())}},
+         {"wires", junction.wires},
+         {"ground", junction.ground}});
+  document["free_ends"] = report.free_ends;
+  document["checks"] = Json::array();
+  for (const CheckAt& check : checks) document["checks"].push_back(check_at(check));
   return dump(document);
 }
 

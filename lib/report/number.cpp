@@ -95,6 +95,7 @@ std::string metres(double length) {
 }  // namespace
 
 std::string format_length(double length) {
+  if (length < 0.0) return '-' + format_length(-length);
   const auto [feet, inches] = feet_and_inches(length);
   if (feet == 0.0 && inches == 0.0) return metres(length);
   if (feet == 0.0) return fmt::format("{} ({:.0f} in)", metres(length), inches);
@@ -103,6 +104,7 @@ std::string format_length(double length) {
 }
 
 std::string format_length_briefly(double length) {
+  if (length < 0.0) return '-' + format_length_briefly(-length);
   const auto [feet, inches] = feet_and_inches(length);
   if (feet == 0.0 && inches == 0.0) return metres(length);
   if (feet == 0.0) return fmt::format("{} ({:.0f}\")", metres(length), inches);

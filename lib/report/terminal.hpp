@@ -38,12 +38,8 @@ struct LyingVariant {
                                      const std::vector<results::FrequencyResult>& results,
                                      const TerminalOptions& options = {});
 
-/// A check at some frequency.
-struct CheckAt {
-  double frequency = 0.0;  ///< Hz
-  results::CheckReport report;
-};
-/// Geometry in words. @param checks one or more of the same model
+/// Geometry in words, and how current travels along wires near soil where the checks say so. @param checks
+/// one or more of the same model
 [[nodiscard]] std::string check_text(const model::Model& model, const std::vector<CheckAt>& checks,
                                      const TerminalOptions& options = {});
 

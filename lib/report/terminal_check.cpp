@@ -55,6 +55,41 @@ std::string wires_text(const model::Model& model, const CheckReport& report, boo
   return table.render(colour);
 }
 
+std::string metres(double length) {
+  return length < 0.0995 ? fmt::format("{:.2g} mm", 1e3 * length) : fmt::format("{:.2f} m", length);
+}
+
+/// "radial (1) and 3 like it lie 20 mm above soil".
+std::string where(const CheckReport::WaveLine& wave) {
+  constexpr double kLying = 0.1;  // m; higher up a wire no longer lies on anything
+  const bool several = wave.copies > 1;
+  std::string name = wave.leg > 0 ? fmt::format("stretch {} of {}", wave.leg, wave.wire) : wave.wire;
+  if (several) name += fmt::format(" and {} like it", wave.copies - 1);
+  if (wave.insulated) name += " (insulated)";
+  if (wave.height < 0.0)
+    return fmt::format("{} {} {} deep in soil", name, several ? "lie" : "lies", metres(-wave.height));
+  const char* verb = wave.height <= kLying ? (several ? "lie" : "lies") : (several ? "run" : "runs");
+  return fmt::format("{} {} {} above soil", name, verb, metres(wave.height));
+}
+
+std::string wave_text(const CheckReport::WaveLine& wave) {
+  return fmt::format(
+      "{}: {:.2f} m acts like {:.2f} wavelength (velocity factor {:.2f}); current along it fades by {:.2g} "
+      "dB "
+      "per metre.",
+      where(wave), wave.length, wave.wavelengths, wave.velocity_factor, wave.attenuation_db);
+}
+
+std::string waves_text(const std::vector<CheckAt>& checks) {
+  std::string text;
+  for (const CheckAt& check : checks)
+    for (const CheckReport::WaveLine& wave : check.report.waves)
+      text += wrap(format_frequency(check.frequency) + ": " + wave_text(wave));
+  if (!text.empty())
+    text += wrap("That is the wave along a long wire of this height, away from its ends and its feed point.");
+  return text;
+}
+
 std::string position(const Eigen::Vector3d& at) {
   const auto metres = [](double v) { return format_number(v, 0.001); };
   return fmt::format("({}, {}, {}) m", metres(at.x()), metres(at.y()), metres(at.z()));
@@ -105,8 +140,9 @@ std::string check_text(const model::Model& model, const std::vector<CheckAt>& ch
                            report.wires.size() == 1 ? "" : "s", format_length(total), report.free_ends,
                            report.free_ends == 1 ? "" : "s"));
   if (!report.wires.empty() && model.ground.kind != media::GroundKind::free_space) {
-    text += wrap(fmt::format("Lowest point: {} above the ground, on {}.",
-                             lowest < 5e-5 ? std::string("0 m") : format_length(lowest), lowest_wire));
+    text += wrap(fmt::format("Lowest point: {} {} the ground, on {}.",
+                             std::abs(lowest) < 5e-5 ? std::string("0 m") : format_length(std::abs(lowest)),
+                             lowest < -5e-5 ? "below" : "above", lowest_wire));
   }
   text += junctions_text(report);
   for (const geometry::Port& port : model.structure.ports) {
@@ -117,6 +153,7 @@ std::string check_text(const model::Model& model, const std::vector<CheckAt>& ch
     text += wrap(fmt::format("Port {}: on {}, at {}, gap {:.3g} mm.", port.name, wire.name,
                              position(geometry::point_at(wire, 0.5 * (first.from + first.to))), 1e3 * gap));
   }
+  text += waves_text(checks);
   for (const std::string& line : describe_assumptions(model)) text += wrap(line);
   std::vector<std::string> unknowns;
   for (const CheckAt& check : checks) {

@@ -58,7 +58,7 @@ WRONG_LINES = {
     "misspelt option with =": (["bands", "wire.toml", "--output=x", "--thread=2"], ["--thread", "--threads"]),
     "misspelt option and no model": (["bands", "--bnads", "40m"], ["--bnads", "--bands"]),
     "unknown short option": (["bands", "wire.toml", "-z"], ["-z"]),
-    "option of another command": (["check", "wire.toml", "--frequency", "7MHz"], ["--frequency"]),
+    "option of another command": (["check", "wire.toml", "--bands", "40m"], ["--bands"]),
     "format of another command": (["models", "--format", "csv"], ["csv", "text, json"]),
     "no model": (["bands"], ["model", "feldspar models"]),
     "two models": (["bands", "wire.toml", "dipole"], ["one model", "dipole"]),

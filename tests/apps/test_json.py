@@ -65,6 +65,20 @@ class JsonTest(ProgramTest):
         self.assertAlmostEqual(sum(power.values()) - power["radio"], power["radio"], delta=1e-6 * power["radio"])
         self.assertGreater(power["line_matched"], 0.0)
 
+    def test_check_is_as_described(self):
+        document = self.load(self.succeed("check", "whip-ground-radials", "--frequency", "7.1MHz,14.2MHz", "--format", "json"),
+                             "check")
+        self.assertEqual([w["name"] for w in document["wires"]], ["whip"] + [f"radial ({i})" for i in (1, 2, 3, 4)])
+        self.assertEqual([c["frequency_hz"] for c in document["checks"]], [7.1e6, 14.2e6])
+        for check in document["checks"]:
+            [wave] = check["waves"]
+            self.assertEqual((wave["wire"], wave["copies"], wave["height_m"]), ("radial (1)", 4, 0.02))
+            in_air = wave["length_m"] * check["frequency_hz"] / 299792458.0
+            self.assertAlmostEqual(wave["length_wavelengths"] * wave["velocity_factor"], in_air, delta=1e-9)
+            self.assertTrue(0.6 < wave["velocity_factor"] < 0.9)  # the range that people report of wires on grass
+        plain = self.load(self.succeed("check", "whip-ground-radials", "--format", "json"), "check")
+        self.assertEqual([c["waves"] for c in plain["checks"]], [[], [], []])
+
     def test_the_schemas_can_fail(self):
         document = json.loads(self.succeed("solve", "wire.toml", "--frequency", "14.2MHz", "--format", "json"))
         document["results"][0]["swr_at_radio"] = 0.5

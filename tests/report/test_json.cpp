@@ -121,3 +121,29 @@ TEST_CASE("models_json: limits that do not exist are null; text outside ASCII su
   CHECK(model["parameters"][0]["maximum"].is_null());
   CHECK(model["parameters"][0]["about"] == "how long");
 }
+
+TEST_CASE("check_json: wires, junctions, and waves at each frequency") {
+  results::CheckReport check;
+  check.wires.push_back({"whip", 5.2, -0.35, 4.85});
+  check.junctions.push_back({{0.0, 0.0, 0.02}, {"radial", "whip"}, false});
+  check.free_ends = 2;
+  check.unknowns = 42;
+  check.waves.push_back({"radial", 4, 2, 5.0, 0.02, true, 0.74, 0.18, 0.16});
+  results::CheckReport other = check;
+  other.waves.front().leg = 0;
+  const Json json = Json::parse(report::check_json(samples::model(), {{7.1e6, check}, {14.2e6, other}}));
+  CHECK(json["format"] == 1);
+  CHECK(json["wires"][0]["lowest_m"] == -0.35);
+  CHECK(json["junctions"][0]["at_m"] == Json::array({0.0, 0.0, 0.02}));
+  CHECK(json["junctions"][0]["wires"].size() == 2);
+  CHECK(json["free_ends"] == 2);
+  REQUIRE(json["checks"].size() == 2);
+  CHECK(json["checks"][1]["frequency_hz"] == 14.2e6);
+  const Json& wave = json["checks"][0]["waves"][0];
+  CHECK(keys(wave) == std::vector<std::string>{"wire", "copies", "stretch", "length_m", "height_m",
+                                               "insulated", "velocity_factor", "attenuation_db_per_m",
+                                               "length_wavelengths"});
+  CHECK(wave["stretch"] == 2);
+  CHECK(json["checks"][1]["waves"][0]["stretch"].is_null());
+  CHECK(wave["attenuation_db_per_m"] == 0.18);
+}

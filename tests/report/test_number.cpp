@@ -64,6 +64,8 @@ TEST_CASE("percent, gain, frequency, length, bearing and error as people write t
   CHECK(format_length(3.048) == "3.05 m (10 ft)");
   CHECK(format_length(0.02) == "20 mm (1 in)");
   CHECK(format_length(0.002) == "2 mm");
+  CHECK(format_length(-0.35) == "-0.35 m (1 ft 2 in)");  // 13.8 in below the ground
+  CHECK(format_length_briefly(-0.05) == "-50 mm (2\")");
   CHECK(format_length_briefly(5.2) == "5.20 m (17'1\")");
   CHECK(format_length_briefly(0.02) == "20 mm (1\")");
   CHECK(format_length_briefly(0.002) == "2 mm");

@@ -188,6 +188,33 @@ TEST_CASE("check_text: lengths, the lowest point, what is joined, copies on one 
   CHECK(has(text, "valid"));
 }
 
+TEST_CASE("check_text: the wave along wires near soil, in words") {
+  using Wave = results::CheckReport::WaveLine;
+  results::CheckReport check;
+  check.wires.push_back({"whip", 5.2, -0.35, 5.22});
+  check.unknowns = 120;
+  const auto said = [&](const Wave& wave) {
+    check.waves = {wave};
+    const std::string text = report::check_text(samples::model(), {{7.1e6, check}});
+    check_shape(text);
+    return text;
+  };
+  std::string text = said({"counterpoise", 1, 0, 5.18, 0.002, false, 0.2556, 0.3149, 0.4799});
+  CHECK(has(text,
+            "7.1 MHz: counterpoise lies 2 mm above soil: 5.18 m acts like 0.48 wavelength (velocity "
+            "factor 0.26); current along it fades by 0.31 dB per metre."));
+  CHECK(has(text, "away from its ends"));
+  CHECK(has(text, "Lowest point: 0.35 m (1 ft 2 in) below the ground, on whip."));
+  CHECK(has(said({"radial (1)", 4, 0, 5.0, 0.02, true, 0.7, 0.2, 0.17}),
+            "radial (1) and 3 like it (insulated) lie 20 mm above soil: 5.00 m"));
+  CHECK(has(said({"wire", 1, 2, 20.0, 0.6, false, 0.9, 0.05, 0.5}),
+            "stretch 2 of wire runs 0.60 m above soil"));
+  CHECK(has(said({"radial (1)", 2, 0, 5.0, -0.05, false, 0.3, 1.4, 0.4}),
+            "radial (1) and 1 like it lie 50 mm deep in soil"));
+  check.waves.clear();
+  CHECK_FALSE(report::check_text(samples::model(), {{7.1e6, check}}).find("velocity") != std::string::npos);
+}
+
 TEST_CASE("models_text and model_text: names, parameters with limits, what to type next") {
   const report::ModelListing whip{
       "whip",
