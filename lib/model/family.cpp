@@ -31,7 +31,7 @@ Model Family::instantiate(const std::vector<Setting>& settings) const {
     detail::fail(*antenna,
                  "a known antenna in place of wires cannot be computed yet; describe it with [[wires]]");
   detail::read_site(top.find("site"), scope, model);
-  model.ground = detail::read_ground(top.find("ground"), scope);
+  detail::read_ground(top.find("ground"), scope, model);
   (void)top.need("wires", "[[wires]] with name, path and diameter");
   const auto wires = detail::read_wires(top.find("wires"), scope, model.structure);
   detail::read_ports(top, scope, wires, model.structure);

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -36,6 +37,7 @@ struct Model {
   double x_bearing = 1.57079632679489662;  ///< rad, true bearing of +x
   int region = 1;                          ///< ITU region
   media::Ground ground;
+  std::optional<media::FarSoil> far_soil;  ///< only over a real ground
   geometry::Structure structure;
   Feed feed;
 };

@@ -12,7 +12,10 @@ constexpr Keys kTopKeys[] = {"title",   "about", "parameters", "site", "ground",
                              "inserts", "port",  "ports",      "feed", "antenna"};
 constexpr Keys kParameterKeys[] = {"default", "minimum", "maximum", "about"};
 constexpr Keys kSiteKeys[] = {"x_bearing", "region"};
-constexpr Keys kGroundKeys[] = {"soil", "permittivity", "conductivity", "method"};
+constexpr Keys kGroundKeys[] = {"soil", "permittivity", "conductivity", "table", "method", "far"};
+constexpr Keys kFarSoilKeys[] = {"soil",   "permittivity", "conductivity", "table",
+                                 "begins", "from_bearing", "to_bearing"};
+constexpr Keys kSoilRowKeys[] = {"frequency", "permittivity", "conductivity"};
 constexpr Keys kWireKeys[] = {"name",     "path",       "diameter", "gauge",
                               "material", "insulation", "copies",   "present"};
 constexpr Keys kMaterialKeys[] = {"conductivity", "permeability"};
@@ -30,6 +33,8 @@ constexpr Keys kPartKeys[] = {"kind", "impedance_ratio", "loss",        "type", 
 
 constexpr Child kWireChildren[] = {
     {"material", &kMaterial, false, true}, {"insulation", &kInsulation}, {"copies", &kCopies}};
+constexpr Child kGroundChildren[] = {{"table", &kSoilRow, true}, {"far", &kFarSoil}};
+constexpr Child kFarSoilChildren[] = {{"table", &kSoilRow, true}};
 constexpr Child kFeedChildren[] = {{"parts", &kPart, true}};
 constexpr Child kTopChildren[] = {
     {"site", &kSite}, {"ground", &kGround},    {"wires", &kWire, true}, {"inserts", &kInsert, true},
@@ -40,7 +45,9 @@ constexpr Child kTopChildren[] = {
 constinit const Schema kTop{"a model file", kTopKeys, kTopChildren};
 constinit const Schema kParameter{"a parameter", kParameterKeys};
 constinit const Schema kSite{"[site]", kSiteKeys};
-constinit const Schema kGround{"[ground]", kGroundKeys};
+constinit const Schema kGround{"[ground]", kGroundKeys, kGroundChildren};
+constinit const Schema kFarSoil{"[ground.far]", kFarSoilKeys, kFarSoilChildren};
+constinit const Schema kSoilRow{"a row of a soil's table", kSoilRowKeys};
 constinit const Schema kWire{"a wire", kWireKeys, kWireChildren};
 constinit const Schema kMaterial{"a material", kMaterialKeys};
 constinit const Schema kInsulation{"an insulation", kInsulationKeys};

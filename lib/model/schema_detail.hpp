@@ -28,7 +28,7 @@ struct Schema {
   [[nodiscard]] std::vector<std::string> names() const;
 };
 
-extern const Schema kTop, kParameter, kSite, kGround, kWire, kMaterial, kInsulation, kCopies, kInsert, kPort,
-    kFeed, kPart, kTransformer, kLine;
+extern const Schema kTop, kParameter, kSite, kGround, kFarSoil, kSoilRow, kWire, kMaterial, kInsulation,
+    kCopies, kInsert, kPort, kFeed, kPart, kTransformer, kLine;
 
 }  // namespace feldspar::model::detail

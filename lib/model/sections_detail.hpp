@@ -23,7 +23,8 @@ struct WireEntry {
 };
 
 void read_site(const Node* node, const Scope& scope, Model& model);
-[[nodiscard]] media::Ground read_ground(const Node* node, const Scope& scope);
+/// [ground] with [ground.far].
+void read_ground(const Node* node, const Scope& scope, Model& model);
 [[nodiscard]] std::vector<WireEntry> read_wires(const Node* node, const Scope& scope,
                                                 geometry::Structure& structure);
 void read_ports(const Reader& top, const Scope& scope, const std::vector<WireEntry>& wires,

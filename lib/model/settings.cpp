@@ -90,9 +90,11 @@ void displace(Table& table, const std::string& key, const Schema& schema) {
   if (&schema == &kPart && key == "type")
     for (const char* number : {"z0", "velocity_factor", "attenuation", "attenuation_at"})
       remove_key(table, number);
-  if (&schema != &kGround) return;
-  if (key == "soil") remove_key(table, "permittivity"), remove_key(table, "conductivity");
+  if (&schema != &kGround && &schema != &kFarSoil) return;
+  if (key == "soil")
+    remove_key(table, "permittivity"), remove_key(table, "conductivity"), remove_key(table, "table");
   if (key != "permittivity" && key != "conductivity") return;
+  remove_key(table, "table");
   const Node* named = find(table, "soil");
   const auto soil = named && named->text() ? media::soil(*named->text()) : std::nullopt;
   if (soil) {  // "--set ground.permittivity=20" keeps the conductivity of the named soil
@@ -167,8 +169,9 @@ void set_key(Node& root, const Setting& setting) {
     fail(setting, fmt::format("'{}' cannot be set; change it in a copy of the file", setting.name));
   }
   std::vector<std::string> candidates = parameters;
-  for (const char* key : {"ground.soil", "ground.permittivity", "ground.conductivity", "ground.method",
-                          "feed.power", "feed.mode", "site.region", "site.x_bearing"})
+  for (const char* key :
+       {"ground.soil", "ground.permittivity", "ground.conductivity", "ground.method", "ground.far.soil",
+        "ground.far.begins", "feed.power", "feed.mode", "site.region", "site.x_bearing"})
     candidates.emplace_back(key);
   fail(setting,
        fmt::format("there is no parameter '{}'{} (parameters: {}; keys are written as in ground.soil or "
