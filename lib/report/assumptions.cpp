@@ -6,6 +6,9 @@
 #include <cmath>
 #include <variant>
 
+#include "media/soils.hpp"
+#include "report/number.hpp"
+
 namespace feldspar::report {
 namespace {
 
@@ -60,6 +63,22 @@ std::string with_unit(double value, const std::string& suffix) {
   return text;
 }
 
+std::string describe_numbers(const media::Ground& ground) {
+  if (ground.table.empty()) {
+    return fmt::format("{}relative permittivity {:.4g}, conductivity {:.4g} mS/m",
+                       ground.name.empty() ? "" : ground.name + ", ", ground.relative_permittivity,
+                       1e3 * ground.conductivity);
+  }
+  const media::SoilRow& first = ground.table.front();
+  const media::SoilRow& last = ground.table.back();
+  return fmt::format(
+      "table of {} rows, relative permittivity {:.4g} to {:.4g}, conductivity {:.4g} to {:.4g} mS/m from {} "
+      "to {}",
+      ground.table.size(), first.constants.relative_permittivity, last.constants.relative_permittivity,
+      1e3 * first.constants.conductivity, 1e3 * last.constants.conductivity,
+      format_frequency(first.frequency), format_frequency(last.frequency));
+}
+
 }  // namespace
 
 std::string describe_ground(const media::Ground& ground) {
@@ -71,13 +90,35 @@ std::string describe_ground(const media::Ground& ground) {
     case media::GroundKind::real:
       break;
   }
-  std::string text = fmt::format(
-      "Soil: {}relative permittivity {:.4g}, conductivity {:.4g} mS/m; flat and uniform.",
-      ground.name.empty() ? "" : ground.name + ", ", ground.relative_permittivity, 1e3 * ground.conductivity);
+  std::string text = "Soil: " + describe_numbers(ground) + "; flat and uniform.";
   if (ground.method == media::GroundMethod::plane_wave) {
     text += " Computed by plane-wave reflection, an approximation that is poor for low wires.";
   }
   return text;
+}
+
+std::string describe_far_soil(const media::FarSoil& far) {
+  const auto degrees = [](double bearing) { return format_bearing(bearing * 180.0 / core::kPi); };
+  const std::string sector = far.all_round ? "all round"
+                                           : fmt::format("between bearings {} and {} deg (true, clockwise)",
+                                                         degrees(far.from_bearing), degrees(far.to_bearing));
+  return fmt::format(
+      "Far soil: {}, from {:.4g} m on, {}; for the reflection out there only, an estimate without "
+      "diffraction at its border.",
+      describe_numbers(far.ground), far.begins, sector);
+}
+
+std::vector<std::string> describe_soil_sources(const model::Model& model) {
+  std::vector<std::string> list;
+  const auto add = [&list](const media::Ground& ground) {
+    const auto soil = media::soil(ground.name);
+    if (!soil) return;
+    const std::string line = fmt::format("Numbers of \"{}\": {}.", soil->name, soil->source);
+    if (std::find(list.begin(), list.end(), line) == list.end()) list.push_back(line);
+  };
+  add(model.ground);
+  if (model.far_soil) add(model.far_soil->ground);
+  return list;
 }
 
 std::string describe_parameters(const model::Model& model) {
@@ -91,6 +132,7 @@ std::string describe_parameters(const model::Model& model) {
 
 std::vector<std::string> describe_assumptions(const model::Model& model) {
   std::vector<std::string> list{describe_ground(model.ground)};
+  if (model.far_soil) list.push_back(describe_far_soil(*model.far_soil));
   if (model.feed.parts.empty()) {
     list.push_back(fmt::format("{:.4g} W at the feed point; the radio is there, without transformer or line.",
                                model.feed.power));

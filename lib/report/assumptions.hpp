@@ -10,6 +10,12 @@ namespace feldspar::report {
 /// "Soil: average, relative permittivity 13, conductivity 5 mS/m; flat and uniform."
 [[nodiscard]] std::string describe_ground(const media::Ground& ground);
 
+/// "Far soil: sea, relative permittivity 81, conductivity 5000 mS/m, from 25 m on, all round; ..."
+[[nodiscard]] std::string describe_far_soil(const media::FarSoil& far);
+
+/// Where the numbers of named soils come from, a line each; empty when no soil has a name.
+[[nodiscard]] std::vector<std::string> describe_soil_sources(const model::Model& model);
+
 /// "radial_count 4, radial_length 5.2 m", in the file's order; empty without parameters.
 [[nodiscard]] std::string describe_parameters(const model::Model& model);
 

@@ -45,7 +45,8 @@ class Line {
   std::vector<std::pair<std::string, std::string>> fields_;
 };
 
-Line begin(const model::Model& model) {
+/// @param frequency  at which the soil's numbers are given, Hz
+Line begin(const model::Model& model, double frequency) {
   Line line;
   line.add("model", model.name);
   for (const model::ParameterValue& parameter : model.parameters) line.add(parameter.key, parameter.value);
@@ -55,8 +56,17 @@ Line begin(const model::Model& model) {
   line.add("ground", real      ? std::string("real")
                      : perfect ? std::string("perfect")
                                : std::string("free space"));
-  line.add("ground_permittivity", perfect ? std::nan("") : real ? ground.relative_permittivity : 1.0);
-  line.add("ground_conductivity_s_per_m", perfect ? std::nan("") : real ? ground.conductivity : 0.0);
+  const media::SoilConstants soil =
+      real ? media::soil_constants(ground, core::Frequency{frequency}) : media::SoilConstants{};
+  line.add("ground_permittivity", perfect ? std::nan("") : soil.relative_permittivity);
+  line.add("ground_conductivity_s_per_m", perfect ? std::nan("") : soil.conductivity);
+  if (model.far_soil) {
+    const media::SoilConstants far =
+        media::soil_constants(model.far_soil->ground, core::Frequency{frequency});
+    line.add("far_permittivity", far.relative_permittivity);
+    line.add("far_conductivity_s_per_m", far.conductivity);
+    line.add("far_begins_m", model.far_soil->begins);
+  }
   return line;
 }
 
@@ -90,7 +100,7 @@ std::string join(const std::vector<Line>& lines) {
 std::string solve_csv(const model::Model& model, const std::vector<results::FrequencyResult>& results) {
   std::vector<Line> lines;
   for (const results::FrequencyResult& result : results) {
-    Line line = begin(model);
+    Line line = begin(model, result.frequency);
     line.add("frequency_hz", result.frequency);
     for (std::size_t i = 0; i < result.ports.size(); ++i) {
       const std::string prefix = i == 0 ? "" : result.ports[i].name + "_";
@@ -111,7 +121,7 @@ std::string solve_csv(const model::Model& model, const std::vector<results::Freq
 std::string bands_csv(const model::Model& model, const results::BandTable& table) {
   std::vector<Line> lines;
   for (const results::BandRow& row : table.bands) {
-    Line line = begin(model);
+    Line line = begin(model, row.at_middle.frequency);
     line.add("band", row.name);
     line.add("lower_hz", row.lower);
     line.add("upper_hz", row.upper);

@@ -6,6 +6,7 @@
 #include <optional>
 
 #include "decision/advice.hpp"
+#include "media/soils.hpp"
 #include "report/power_parts.hpp"
 
 namespace feldspar::report {
@@ -31,15 +32,55 @@ Json parameters(const model::Model& model) {
   return object;
 }
 
-/// Perfect ground has no numbers; free space is what it is.
-Json ground(const media::Ground& ground) {
-  const bool real = ground.kind == media::GroundKind::real;
-  const bool perfect = ground.kind == media::GroundKind::perfect;
-  Json object;
-  object["permittivity"] = perfect ? Json(nullptr) : number(real ? ground.relative_permittivity : 1.0);
-  object["conductivity_s_per_m"] = perfect ? Json(nullptr) : number(real ? ground.conductivity : 0.0);
-  object["kind"] = real ? "real" : perfect ? "perfect" : "free space";
+/// The soil's two numbers at a frequency. Perfect ground has none; free space is what it is.
+Json constants_at(const media::Ground& ground, double frequency) {
+  if (ground.kind == media::GroundKind::perfect)
+    return {{"permittivity", nullptr}, {"conductivity_s_per_m", nullptr}};
+  const media::SoilConstants soil = ground.kind == media::GroundKind::real
+                                        ? media::soil_constants(ground, core::Frequency{frequency})
+                                        : media::SoilConstants{};
+  return {{"permittivity", number(soil.relative_permittivity)},
+          {"conductivity_s_per_m", number(soil.conductivity)}};
+}
+
+/// Where numbers hang on the frequency they are null here and stand with each frequency.
+Json soil(const media::Ground& ground) {
+  Json object = ground.table.empty() ? constants_at(ground, 1.0)
+                                     : Json{{"permittivity", nullptr}, {"conductivity_s_per_m", nullptr}};
+  const auto known = media::soil(ground.name);
+  object["kind"] = ground.kind == media::GroundKind::real      ? "real"
+                   : ground.kind == media::GroundKind::perfect ? "perfect"
+                                                               : "free space";
   object["soil"] = ground.name.empty() ? Json(nullptr) : Json(ground.name);
+  object["source"] = known ? Json(known->source) : Json(nullptr);
+  if (ground.table.empty()) return object;
+  object["table"] = Json::array();
+  for (const media::SoilRow& row : ground.table) {
+    object["table"].push_back({{"frequency_hz", number(row.frequency)},
+                               {"permittivity", number(row.constants.relative_permittivity)},
+                               {"conductivity_s_per_m", number(row.constants.conductivity)}});
+  }
+  return object;
+}
+
+Json ground(const model::Model& model) {
+  Json object = soil(model.ground);
+  if (!model.far_soil) return object;
+  const media::FarSoil& far = *model.far_soil;
+  const auto bearing = [&](double radians) {
+    return far.all_round ? Json(nullptr) : number(radians * 180.0 / core::kPi);
+  };
+  object["far"] = soil(far.ground);
+  object["far"]["begins_m"] = number(far.begins);
+  object["far"]["from_bearing_deg"] = bearing(far.from_bearing);
+  object["far"]["to_bearing_deg"] = bearing(far.to_bearing);
+  return object;
+}
+
+/// The numbers used at a frequency, the far soil's as well.
+Json ground_at(const model::Model& model, double frequency) {
+  Json object = constants_at(model.ground, frequency);
+  if (model.far_soil) object["far"] = constants_at(model.far_soil->ground, frequency);
   return object;
 }
 
@@ -63,7 +104,7 @@ Json warnings(const core::Warnings& list) {
   return array;
 }
 
-Json frequency_result(const results::FrequencyResult& result) {
+Json frequency_result(const model::Model& model, const results::FrequencyResult& result) {
   Json object;
   object["frequency_hz"] = number(result.frequency);
   object["ports"] = Json::array();
@@ -93,6 +134,7 @@ Json frequency_result(const results::FrequencyResult& result) {
   object["radiation_efficiency"] = number(result.radiation_efficiency);
   object["power_w"] = power(result.power);
   object["ground_by_difference"] = result.ground_by_difference;
+  object["ground"] = ground_at(model, result.frequency);
   object["unknowns"] = result.unknowns;
   object["impedance_error_relative"] = number(result.impedance_error_relative);
   object["resistance_error_ohm"] = number(result.resistance_error);
@@ -100,7 +142,7 @@ Json frequency_result(const results::FrequencyResult& result) {
   return object;
 }
 
-Json band_row(const results::BandRow& row) {
+Json band_row(const model::Model& model, const results::BandRow& row) {
   const results::FrequencyResult& middle = row.at_middle;
   Json object;
   object["band"] = row.name;
@@ -121,6 +163,7 @@ Json band_row(const results::BandRow& row) {
   object["radiation_efficiency"] = number(middle.radiation_efficiency);
   object["power_w"] = power(middle.power);
   object["ground_by_difference"] = middle.ground_by_difference;
+  object["ground"] = ground_at(model, middle.frequency);
   object["impedance_error_relative"] = number(middle.impedance_error_relative);
   object["resistance_error_ohm"] = number(middle.resistance_error);
   return object;
@@ -140,9 +183,10 @@ Json wave(const results::CheckReport::WaveLine& line) {
   return object;
 }
 
-Json check_at(const CheckAt& check) {
+Json check_at(const model::Model& model, const CheckAt& check) {
   Json object;
   object["frequency_hz"] = number(check.frequency);
+  object["ground"] = ground_at(model, check.frequency);
   object["unknowns"] = check.report.unknowns;
   object["waves"] = Json::array();
   for (const results::CheckReport::WaveLine& line : check.report.waves) object["waves"].push_back(wave(line));
@@ -161,10 +205,10 @@ std::string solve_json(const model::Model& model, const std::vector<results::Fre
   document["format"] = 1;
   document["model"] = model.name;
   document["parameters"] = parameters(model);
-  document["ground"] = ground(model.ground);
+  document["ground"] = ground(model);
   document["results"] = Json::array();
   for (const results::FrequencyResult& result : results)
-    document["results"].push_back(frequency_result(result));
+    document["results"].push_back(frequency_result(model, result));
   return dump(document);
 }
 
@@ -173,9 +217,9 @@ std::string bands_json(const model::Model& model, const results::BandTable& tabl
   document["format"] = 1;
   document["model"] = model.name;
   document["parameters"] = parameters(model);
-  document["ground"] = ground(model.ground);
+  document["ground"] = ground(model);
   document["bands"] = Json::array();
-  for (const results::BandRow& row : table.bands) document["bands"].push_back(band_row(row));
+  for (const results::BandRow& row : table.bands) document["bands"].push_back(band_row(model, row));
   document["dips"] = Json::array();
   for (const results::Dip& dip : table.dips) {
     document["dips"].push_back({{"frequency_hz", number(dip.frequency)}, {"swr", number(dip.swr)}});
@@ -189,7 +233,7 @@ std::string check_json(const model::Model& model, const std::vector<CheckAt>& ch
   document["format"] = 1;
   document["model"] = model.name;
   document["parameters"] = parameters(model);
-  document["ground"] = ground(model.ground);
+  document["ground"] = ground(model);
   const results::CheckReport& report = checks.front().report;
   document["wires"] = Json::array();
   for (const results::CheckReport::WireLine& wire : report.wires)
@@ -205,7 +249,7 @@ std::string check_json(const model::Model& model, const std::vector<CheckAt>& ch
          {"ground", junction.ground}});
   document["free_ends"] = report.free_ends;
   document["checks"] = Json::array();
-  for (const CheckAt& check : checks) document["checks"].push_back(check_at(check));
+  for (const CheckAt& check : checks) document["checks"].push_back(check_at(model, check));
   return dump(document);
 }
 

@@ -260,6 +260,7 @@ std::string bands_text(const model::Model& model, const BandTable& table, const 
     text += model.name + '\n';
   }
   text += wrap(describe_ground(model.ground));
+  if (model.far_soil) text += wrap(describe_far_soil(*model.far_soil));
   text += '\n' + wrap(verdict(table), 80, 0);
 
   text += heading("What will the radio see? (feed point mid-band; SWR at the radio)", colour);

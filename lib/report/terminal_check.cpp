@@ -155,6 +155,7 @@ std::string check_text(const model::Model& model, const std::vector<CheckAt>& ch
   }
   text += waves_text(checks);
   for (const std::string& line : describe_assumptions(model)) text += wrap(line);
+  for (const std::string& line : describe_soil_sources(model)) text += wrap(line);
   std::vector<std::string> unknowns;
   for (const CheckAt& check : checks) {
     unknowns.push_back(fmt::format("{} at {}", check.report.unknowns, format_frequency(check.frequency)));

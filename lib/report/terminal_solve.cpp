@@ -112,6 +112,12 @@ std::string solve_text(const model::Model& model, const std::vector<FrequencyRes
                                      " % of the power at the feed point reaches the sky");
     }
     text += power_items(result, relative, options.colour);
+    if (!model.ground.table.empty()) {
+      const media::SoilConstants soil =
+          media::soil_constants(model.ground, core::Frequency{result.frequency});
+      text += item("Soil here", fmt::format("relative permittivity {:.4g}, conductivity {:.4g} mS/m",
+                                            soil.relative_permittivity, 1e3 * soil.conductivity));
+    }
     text +=
         item("Own error", fmt::format("impedance {}, resistance {:.1g} ohm; {} unknowns",
                                       format_error(relative_z), result.resistance_error, result.unknowns));

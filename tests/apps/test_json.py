@@ -59,6 +59,7 @@ class JsonTest(ProgramTest):
     def test_solve_over_soil_and_through_a_feed(self):
         out = self.succeed("solve", "dipole", "--frequency", "14.1MHz", "--format", "json")
         document = self.load(out, "solve")
+        self.assertIn("handbooks", document["ground"].pop("source"))
         self.assertEqual(document["ground"], {"permittivity": 13.0, "conductivity_s_per_m": 0.005, "kind": "real",
                                               "soil": "average"})
         power = document["results"][0]["power_w"]
@@ -78,6 +79,24 @@ class JsonTest(ProgramTest):
             self.assertTrue(0.6 < wave["velocity_factor"] < 0.9)  # the range that people report of wires on grass
         plain = self.load(self.succeed("check", "whip-ground-radials", "--format", "json"), "check")
         self.assertEqual([c["waves"] for c in plain["checks"]], [[], [], []])
+
+    def test_a_table_of_soil_and_a_far_soil(self):
+        soil = """[ground]
+table = [{ frequency = "1 MHz", permittivity = 30, conductivity = "2 mS/m" },
+         { frequency = "4 MHz", permittivity = 20, conductivity = "8 mS/m" }]
+[ground.far]
+soil = "sea"
+begins = "25 m"
+from_bearing = "200 deg"
+to_bearing = "320 deg"
+"""
+        self.write("shore.toml", WIRE.replace('[ground]\nsoil = "free space"\n', soil))
+        document = self.load(self.succeed("solve", "shore.toml", "--frequency", "2MHz", "--format", "json"), "solve")
+        self.assertAlmostEqual(document["results"][0]["ground"]["permittivity"], 25.0, delta=1e-12)
+        self.assertEqual(document["ground"]["far"]["to_bearing_deg"], 320.0)
+        self.load(self.succeed("check", "shore.toml", "--format", "json"), "check")
+        self.load(self.succeed("bands", "shore.toml", "--bands", "80m", "--format", "json"), "bands")
+        self.assertIn("Far soil: sea", self.succeed("check", "shore.toml"))
 
     def test_the_schemas_can_fail(self):
         document = json.loads(self.succeed("solve", "wire.toml", "--frequency", "14.2MHz", "--format", "json"))

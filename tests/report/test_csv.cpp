@@ -79,3 +79,19 @@ TEST_CASE("solve_csv: one line a frequency; numbers round-trip; several ports by
   CHECK(value(lines, 1, "frequency_hz") == "14100000");
   CHECK(value(lines, 1, "unknowns") == "42");
 }
+
+TEST_CASE(
+    "solve_csv: the soil's numbers are those of each frequency, the far soil's have columns of their own") {
+  model::Model model = samples::model();
+  model.ground.table = {{1e6, {30.0, 2e-3}}, {4e6, {20.0, 8e-3}}};
+  media::FarSoil far;
+  far.ground = {media::GroundKind::real, 81.0, 5.0, media::GroundMethod::exact, "sea", {}};
+  far.begins = 25.0;
+  model.far_soil = far;
+  const auto lines =
+      parse(report::solve_csv(model, {samples::result(1e6, 1.5, 30.0), samples::result(7e6, 1.5, 30.0)}));
+  CHECK(value(lines, 1, "ground_permittivity") == "30");
+  CHECK(value(lines, 2, "ground_conductivity_s_per_m") == "0.008");
+  CHECK(value(lines, 1, "far_permittivity") == "81");
+  CHECK(value(lines, 1, "far_begins_m") == "25");
+}

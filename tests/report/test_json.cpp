@@ -35,11 +35,12 @@ TEST_CASE("solve_json: the promised keys in the promised order, numbers as they 
   CHECK(json["ground"]["permittivity"] == 13.0);
   CHECK(json["ground"]["conductivity_s_per_m"] == 0.005);
   const Json& one = json["results"][0];
-  CHECK(keys(one) == std::vector<std::string>{
-                         "frequency_hz", "ports", "radio", "swr_on_line", "swr_at_radio", "gain_dbi",
-                         "gain_elevation_deg", "gain_azimuth_deg", "gain_from_radio_dbi",
-                         "gain_dbi_at_elevation", "radiation_efficiency", "power_w", "ground_by_difference",
-                         "unknowns", "impedance_error_relative", "resistance_error_ohm", "warnings"});
+  CHECK(keys(one) == std::vector<std::string>{"frequency_hz", "ports", "radio", "swr_on_line", "swr_at_radio",
+                                              "gain_dbi", "gain_elevation_deg", "gain_azimuth_deg",
+                                              "gain_from_radio_dbi", "gain_dbi_at_elevation",
+                                              "radiation_efficiency", "power_w", "ground_by_difference",
+                                              "ground", "unknowns", "impedance_error_relative",
+                                              "resistance_error_ohm", "warnings"});
   CHECK(keys(one["power_w"]) == std::vector<std::string>{"radio", "tuner", "line_matched", "line_extra",
                                                          "transformer", "choke", "coils", "wires", "ground",
                                                          "sky", "unaccounted"});
@@ -146,4 +147,38 @@ TEST_CASE("check_json: wires, junctions, and waves at each frequency") {
   CHECK(wave["stretch"] == 2);
   CHECK(json["checks"][1]["waves"][0]["stretch"].is_null());
   CHECK(wave["attenuation_db_per_m"] == 0.18);
+}
+
+TEST_CASE("solve_json: the soil's numbers at each frequency, from its table, and the far soil") {
+  model::Model model = samples::model();
+  model.ground.name = "";
+  model.ground.table = {{1e6, {30.0, 2e-3}}, {4e6, {20.0, 8e-3}}};
+  media::FarSoil far;
+  far.ground = {media::GroundKind::real, 81.0, 5.0, media::GroundMethod::exact, "sea", {}};
+  far.begins = 25.0;
+  model.far_soil = far;
+  const std::vector<results::FrequencyResult> results = {samples::result(2e6, 1.5, 30.0),
+                                                         samples::result(7e6, 1.5, 30.0)};
+  Json json = Json::parse(report::solve_json(model, results));
+  CHECK(json["ground"]["permittivity"].is_null());
+  CHECK(json["ground"]["table"][1]["conductivity_s_per_m"] == 8e-3);
+  CHECK(json["ground"]["far"]["soil"] == "sea");
+  CHECK(json["ground"]["far"]["begins_m"] == 25.0);
+  CHECK(json["ground"]["far"]["from_bearing_deg"].is_null());
+  CHECK(json["results"][0]["ground"]["permittivity"].get<double>() == doctest::Approx(25.0));
+  CHECK(json["results"][0]["ground"]["conductivity_s_per_m"].get<double>() == doctest::Approx(4e-3));
+  CHECK(json["results"][1]["ground"]["permittivity"] == 20.0);
+  CHECK(json["results"][1]["ground"]["far"]["conductivity_s_per_m"] == 5.0);
+  model.far_soil->all_round = false;
+  model.far_soil->from_bearing = 3.0;
+  model.far_soil->to_bearing = 4.0;
+  json = Json::parse(report::solve_json(model, results));
+  CHECK(json["ground"]["far"]["from_bearing_deg"].get<double>() ==
+        doctest::Approx(171.887338539));  // 540 / pi
+}
+
+TEST_CASE("solve_json: named soils say where their numbers come from") {
+  const Json json = Json::parse(report::solve_json(samples::model(), {samples::result(7e6, 1.5, 30.0)}));
+  CHECK(json["ground"]["soil"] == "average");
+  CHECK(json["ground"]["source"].get<std::string>().find("handbooks") != std::string::npos);
 }

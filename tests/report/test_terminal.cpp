@@ -244,3 +244,42 @@ TEST_CASE("describe_ground: numbers with every soil") {
   ground.kind = media::GroundKind::free_space;
   CHECK(has(report::describe_ground(ground), "Free space"));
 }
+
+TEST_CASE("describe_ground: a table is told by its ends, and its numbers stand with each frequency") {
+  model::Model model = samples::model();
+  model.ground.name = "";
+  model.ground.table = {{1e6, {30.0, 2e-3}}, {4e6, {20.0, 8e-3}}};
+  CHECK(report::describe_ground(model.ground) ==
+        "Soil: table of 2 rows, relative permittivity 30 to 20, conductivity 2 to 8 mS/m from 1.0 MHz to 4.0 "
+        "MHz; "
+        "flat and uniform.");
+  const std::string text = report::solve_text(model, {samples::result(2e6, 1.5, 30.0)});
+  check_shape(text);
+  CHECK(has(text, "Soil here relative permittivity 25, conductivity 4 mS/m"));
+}
+
+TEST_CASE("describe_far_soil: its numbers, where it begins, and all round or between bearings") {
+  model::Model model = samples::model();
+  media::FarSoil far;
+  far.ground = {media::GroundKind::real, 81.0, 5.0, media::GroundMethod::exact, "sea", {}};
+  far.begins = 25.0;
+  CHECK(
+      has(report::describe_far_soil(far),
+          "Far soil: sea, relative permittivity 81, conductivity 5000 mS/m, from 25 m on, all round; for the "
+          "reflection out there only"));
+  far.all_round = false;
+  far.from_bearing = 200.0 * core::kPi / 180.0;
+  far.to_bearing = 320.0 * core::kPi / 180.0;
+  CHECK(has(report::describe_far_soil(far), "between bearings 200 and 320 deg (true, clockwise)"));
+  model.far_soil = far;
+  for (const std::string& text : {report::bands_text(model, samples::table()),
+                                  report::solve_text(model, {samples::result(7e6, 1.5, 30.0)})}) {
+    check_shape(text);
+    CHECK(has(text, "Far soil: sea, relative permittivity 81, conductivity 5000 mS/m"));
+  }
+  const auto sources = report::describe_soil_sources(model);
+  REQUIRE(sources.size() == 2);
+  CHECK(has(sources[0], "Numbers of \"average\": table of common types of earth"));
+  model.ground.name = "";
+  CHECK(report::describe_soil_sources(model).size() == 1);
+}
