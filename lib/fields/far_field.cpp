@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "core/error.hpp"
+#include "fields/power.hpp"
 #include "fields/rotation_detail.hpp"
 #include "fields/spectrum_detail.hpp"
 #include "media/fresnel.hpp"
@@ -33,9 +34,40 @@ struct Pattern::Impl {
   double horizontal = 0.0;
   double vertical = 0.0;
   int rotation = 1;
+  std::optional<FarRegion> far;
+
+  /// n^2 of the soil that reflects a wave to this direction.
+  [[nodiscard]] Complex reflecting(Direction d) const {
+    if (!far || d.elevation.si > far->below.si) return permittivity;
+    if (far->all_round) return far->permittivity;
+    constexpr double kTurn = 2.0 * core::kPi;
+    const double past = std::fmod(d.azimuth.si - far->from_azimuth.si, kTurn);
+    const double width = std::fmod(far->to_azimuth.si - far->from_azimuth.si, kTurn);
+    return (past < 0.0 ? past + kTurn : past) <= (width < 0.0 ? width + kTurn : width) ? far->permittivity
+                                                                                       : permittivity;
+  }
 };
 
 namespace {
+
+/// Mean height of the currents above the surface, weighted by |I|^2: many radials that share the current of
+/// one upright wire count for little, and the mesh for nothing.
+double mean_height(const moment::Currents& currents) {
+  constexpr int kParts = 8;  // of each element
+  double moment = 0.0;
+  double sum = 0.0;
+  for (const moment::ElementCurrent& e : currents) {
+    for (int i = 0; i < kParts; ++i) {
+      const double share = (i + 0.5) / kParts;
+      const double z = (1.0 - share) * e.start.z() + share * e.end.z();
+      if (z <= 0.0) continue;
+      const double weight = half_square_integral(e, -1.0 + 2.0 * i / kParts, -1.0 + 2.0 * (i + 1) / kParts);
+      moment += weight * z;
+      sum += weight;
+    }
+  }
+  return sum > 0.0 ? moment / sum : 0.0;
+}
 
 /// Sum of the currents' waves, in units of -j w mu0 / 4 pi.
 struct Sum {
@@ -113,6 +145,24 @@ Pattern::Pattern(const moment::Currents& currents, const media::Ground& ground, 
   }
 }
 
+Pattern::Pattern(const moment::Currents& currents, const media::Ground& ground, core::Frequency f,
+                 const media::FarSoil& far, core::Angle x_bearing)
+    : Pattern(currents, ground, f) {
+  if (ground.kind != media::GroundKind::real || far.ground.kind != media::GroundKind::real) {
+    throw core::Error(core::ErrorKind::usage, "near and far soil must both be real grounds");
+  }
+  FarRegion region;
+  region.below = core::Angle{std::atan2(mean_height(currents), far.begins)};
+  if (far.begins <= 0.0) region.below = core::Angle{0.5 * core::kPi};  // everywhere
+  region.all_round = far.all_round;
+  // Bearings turn clockwise from north, azimuths the other way from +x.
+  region.from_azimuth = core::Angle{x_bearing.si - far.to_bearing};
+  region.to_azimuth = core::Angle{x_bearing.si - far.from_bearing};
+  region.permittivity = media::complex_permittivity(far.ground, f);
+  impl_->far = region;
+  if (!far.all_round) impl_->rotation = 1;
+}
+
 Pattern::~Pattern() = default;
 Pattern::Pattern(Pattern&&) noexcept = default;
 Pattern& Pattern::operator=(Pattern&&) noexcept = default;
@@ -129,7 +179,7 @@ FarField Pattern::at(Direction d) const {
   const Vec3 k_mirrored(k.x(), k.y(), -k.z());
   Complex theta = 0.0;
   Complex phi = 0.0;
-  const media::FresnelCoefficients reflection = reflect(m.kind, m.permittivity, sin_elevation);
+  const media::FresnelCoefficients reflection = reflect(m.kind, m.reflecting(d), sin_elevation);
   for (const detail::Element& e : m.elements) {
     const double along = c * e.tangent.x() + s * e.tangent.y();
     const double across = c * e.tangent.y() - s * e.tangent.x();
@@ -158,6 +208,9 @@ std::vector<FarField> Pattern::at(std::span<const Direction> directions) const {
   return fields;
 }
 
+std::optional<Pattern::FarRegion> Pattern::far_region() const noexcept {
+  return impl_->far;
+}
 media::GroundKind Pattern::ground_kind() const noexcept {
   return impl_->kind;
 }

@@ -2,6 +2,7 @@
 
 #include <complex>
 #include <memory>
+#include <optional>
 #include <span>
 #include <vector>
 
@@ -37,16 +38,25 @@ struct FarField {
 /// closed form, int P_n(x) exp(jax) dx = 2 j^n j_n(a) [DLMF 10.54.2], spread evenly round the tube of its
 /// radius.
 ///
+/// With another soil far away (geometry of a single ray, no diffraction at the border): the wave that leaves
+/// at elevation e is taken to be reflected at the distance h / tan(e), h the mean height of the currents
+/// above the surface (weighted by |I|^2); where that lies in the far soil, its Fresnel coefficients
+/// reflect. Currents below the surface still pass up through the near soil.
+///
 /// The object keeps a copy of the currents; evaluation is const and thread-safe. About 1e-13 of the largest
 /// field. The surface wave, which fades faster than 1/r, is not part of it.
 class Pattern {
  public:
   /// @param currents  elements wholly above or wholly below z = 0
-  /// @param ground  the soil that reflects (the far soil where it differs from the near one)
+  /// @param ground  the soil that reflects
   /// @param f       > 0
   /// @throws core::Error{usage} for f <= 0, an element without coefficients, one that passes through z = 0,
   /// or one below perfect ground
   Pattern(const moment::Currents& currents, const media::Ground& ground, core::Frequency f);
+  /// The same with a far soil. @param x_bearing  true bearing of +x @throws core::Error{usage} besides unless
+  /// both grounds are real
+  Pattern(const moment::Currents& currents, const media::Ground& ground, core::Frequency f,
+          const media::FarSoil& far, core::Angle x_bearing);
   ~Pattern();
   Pattern(Pattern&&) noexcept;
   Pattern& operator=(Pattern&&) noexcept;
@@ -56,8 +66,18 @@ class Pattern {
   /// The same for many directions.
   [[nodiscard]] std::vector<FarField> at(std::span<const Direction> directions) const;
 
+  /// Where the far soil reflects: below an elevation, at all azimuths or from one to the other (growing).
+  struct FarRegion {
+    core::Angle below;
+    bool all_round = true;
+    core::Angle from_azimuth;
+    core::Angle to_azimuth;
+    std::complex<double> permittivity;  ///< n^2
+  };
+  [[nodiscard]] std::optional<FarRegion> far_region() const noexcept;
+
   [[nodiscard]] media::GroundKind ground_kind() const noexcept;
-  [[nodiscard]] std::complex<double> soil_permittivity() const noexcept;  ///< n^2 of the reflecting soil
+  [[nodiscard]] std::complex<double> soil_permittivity() const noexcept;  ///< n^2 of the near soil
   [[nodiscard]] double wavenumber() const noexcept;                       ///< rad/m, in air
   /// Radius of the smallest upright cylinder round the currents' middle, and greatest height (free space:
   /// half height; below ground the depth, as far as the phase from there turns), times the wavenumber: what

@@ -62,31 +62,59 @@ double refine_until_steady(F&& integral, const char* what) {
 
 }  // namespace
 
+namespace {
+
+/// Radiation intensity integrated over azimuth at one elevation, W per radian of elevation's sine.
+double ring_power(const Pattern& pattern, double elevation, double refinement) {
+  const double harmonics = 2.0 * pattern.horizontal_extent() * std::cos(elevation);
+  const auto at = [&](double azimuth) {
+    return intensity(pattern.at({core::Angle{elevation}, core::Angle{azimuth}}));
+  };
+  const auto far = pattern.far_region();
+  if (far && !far->all_round &&
+      elevation <= far->below.si) {  // smooth on either side of the far soil's edges
+    const double from = far->from_azimuth.si;
+    double width = std::fmod(far->to_azimuth.si - from, 2.0 * kPi);
+    if (width < 0.0) width += 2.0 * kPi;
+    constexpr double kWidest = 0.5 * kPi;
+    std::vector<double> edges;
+    const auto add_arc = [&](double start, double end) {
+      const int pieces = std::max(1, static_cast<int>(std::ceil((end - start) / kWidest)));
+      for (int i = edges.empty() ? 0 : 1; i <= pieces; ++i)
+        edges.push_back(start + (end - start) * i / pieces);
+    };
+    add_arc(from, from + width);
+    add_arc(from + width, from + 2.0 * kPi);
+    return over_panels(edges, harmonics, refinement, at);
+  }
+  const int repeats = pattern.rotation_order();
+  const int all_round = trapezoid_points(harmonics, refinement);
+  const int count = (all_round + repeats - 1) / repeats;
+  double ring = 0.0;
+  for (int i = 0; i < count; ++i) ring += at(2.0 * kPi * i / (count * repeats));
+  return 2.0 * kPi * ring / count;
+}
+
+}  // namespace
+
 double sky_power(const Pattern& pattern) {
   const bool free_space = pattern.ground_kind() == media::GroundKind::free_space;
   std::vector<double> edges = {free_space ? -1.0 : 0.0};
   if (pattern.ground_kind() == media::GroundKind::real) {
+    const auto far = pattern.far_region();
+    double denser = std::abs(pattern.soil_permittivity());
+    if (far) denser = std::max(denser, std::abs(far->permittivity));
     // The reflection coefficient for vertical polarisation turns within about 1/|n| of the horizon.
-    const double turn = 1.0 / std::sqrt(std::abs(pattern.soil_permittivity()));
-    for (double s = turn; s < 0.5; s *= 2.5) edges.push_back(s);
+    for (double s = 1.0 / std::sqrt(denser); s < 0.5; s *= 2.5) edges.push_back(s);
+    if (far && far->below.si > 0.0 && far->below.si < 0.5 * kPi) edges.push_back(std::sin(far->below.si));
+    std::sort(edges.begin(), edges.end());
   }
   edges.push_back(1.0);
-  const int repeats = pattern.rotation_order();
-  const double horizontal = pattern.horizontal_extent();
-  const double oscillation = 2.0 * (horizontal + pattern.vertical_extent());
+  const double oscillation = 2.0 * (pattern.horizontal_extent() + pattern.vertical_extent());
   return refine_until_steady(
       [&](double refinement) {
-        return over_panels(edges, oscillation, refinement, [&](double s) {
-          const double elevation = std::asin(s);
-          const int all_round = trapezoid_points(2.0 * horizontal * std::cos(elevation), refinement);
-          const int count = (all_round + repeats - 1) / repeats;
-          double ring = 0.0;
-          for (int i = 0; i < count; ++i) {
-            ring += intensity(
-                pattern.at({core::Angle{elevation}, core::Angle{2.0 * kPi * i / (count * repeats)}}));
-          }
-          return 2.0 * kPi * ring / count;
-        });
+        return over_panels(edges, oscillation, refinement,
+                           [&](double s) { return ring_power(pattern, std::asin(s), refinement); });
       },
       "the power to the sky");
 }

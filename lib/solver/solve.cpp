@@ -97,7 +97,9 @@ void add_fields(const model::Model& model, core::Frequency f, const Options& opt
   const double accepted = accepted_power(result.power);
   const double scale = accepted / unit_power;
 
-  const fields::Pattern pattern(currents, model.ground, f);
+  const fields::Pattern pattern = model.far_soil ? fields::Pattern(currents, model.ground, f, *model.far_soil,
+                                                                   core::Angle{model.x_bearing})
+                                                 : fields::Pattern(currents, model.ground, f);
   std::vector<double> resistance;
   for (const std::complex<double>& z : electrical.series.per_metre) resistance.push_back(z.real());
   results::PowerBudget& power = result.power;
@@ -109,7 +111,8 @@ void add_fields(const model::Model& model, core::Frequency f, const Options& opt
 
   const bool soil = model.ground.kind == media::GroundKind::real;
   const double rest = accepted - power.sky - power.wires - power.coils;
-  const bool flux_known = soil && !reaches_below(currents);  // see docs/power.md
+  // See docs/power.md; and the flux through the near soil's surface knows nothing of a far soil.
+  const bool flux_known = soil && !model.far_soil && !reaches_below(currents);
   if (flux_known && (options.ground_flux || options.accuracy == Accuracy::fine)) {
     power.ground = scale * fields::ground_power(currents, model.ground, f);
     power.unaccounted = rest - power.ground;
@@ -135,6 +138,11 @@ void add_warnings(const model::Model& model, core::Frequency f, results::Frequen
   if (model.ground.kind == media::GroundKind::real && f.si > kSoilConstantsUpTo)
     result.warnings.push_back(
         {"soil-frequency", "the soil's numbers are those of HF; above 60 MHz real soil differs"});
+  if (media::outside_table(model.ground, f) ||
+      (model.far_soil && media::outside_table(model.far_soil->ground, f)))
+    result.warnings.push_back(
+        {"soil-table",
+         "the soil's table does not reach this frequency; the numbers of its nearest row are used"});
   if (model.ground.kind == media::GroundKind::real && model.ground.method == media::GroundMethod::plane_wave)
     result.warnings.push_back(
         {"plane-wave",
