@@ -23,10 +23,17 @@ namespace feldspar::fields {
                                             core::Frequency f);
 
 /// Power that a real ground takes: the flux of Re(E x H*)/2 down through z = 0, as an integral over the
-/// plane-wave spectrum of the currents, decaying waves included (docs/power.md). Currents must lie above z =
-/// 0. Heat and, for a soil without loss, what is radiated downwards. 0 in free space and over perfect ground.
-/// @param relative_error  wanted, of the ground power; 1e-3 .. 1e-8
-/// @throws core::Error{usage} for elements below z = 0
+/// plane-wave spectrum of the currents, decaying waves included (docs/power.md). Heat and, for a soil without
+/// loss, what is radiated downwards. 0 in free space and over perfect ground.
+///
+/// Currents may lie above the surface, below it and pass through it. Those below are taken to be on perfectly
+/// conducting wires without ports: what ports feed there is to be added, what the metal or inserts lose there
+/// to be subtracted (of currents below alone, the result is minus their sky power).
+/// @param currents  elements wholly above or wholly below z = 0; a current that ends at z = 0 must go on on
+/// the other side
+/// @param relative_error  wanted, of the ground power; 1e-3 .. 1e-8. Where a wire of radius a passes through
+/// the surface about |k1 a|^2 / 50 is left, and 1e-5
+/// @throws core::Error{usage} for elements along the surface or through it, or a current that ends there
 [[nodiscard]] double ground_power(const moment::Currents& currents, const media::Ground& ground,
                                   core::Frequency f, double relative_error = 1e-4);
 

@@ -5,14 +5,22 @@
 
 #include "core/constants.hpp"
 #include "fields/quasi_static_detail.hpp"
+#include "kernel/ring_average.hpp"
 #include "math/quadrature.hpp"
 
 namespace feldspar::fields::detail {
 
 namespace {
 
-/// Samples of a stretch of one element.
+// Pieces next to the surface, in radii of both wires: there 1/R averaged round the tubes is a logarithm,
+// which Gauss rules take to some 1e-3 of the piece's share.
+constexpr double kFinest = 0.01;
+
+enum class Side { above, below, pierce };
+
+/// Samples of a stretch of one element; below the surface, of its image.
 struct Piece {
+  Side side = Side::above;
   Vec3 start;
   Vec3 end;
   Vec3 tangent;
@@ -50,19 +58,14 @@ double distance(const Vec3& p0, const Vec3& p1, const Vec3& q0, const Vec3& q1) 
 
 class Sum {
  public:
-  Sum(const moment::Currents& currents, std::span<const EndCharge> charges, const QuasiStatic& form)
-      : currents_(currents), form_(form) {
-    for (std::size_t i = 0; i < currents.size(); ++i) add_piece(static_cast<int>(i), -1.0, 1.0);
-    for (const EndCharge& c : charges) {
-      Piece point;
-      point.start = c.at;
-      point.end = c.at;
-      point.tangent = Vec3::Zero();
-      point.at = {c.at};
-      point.current = {0.0};
-      point.slope = {-c.out};
-      pieces_.push_back(std::move(point));
+  Sum(const OneSide& above, const OneSide& below, std::span<const Pierce> pierces, const QuasiStatic& form)
+      : above_(above.currents), below_(below.currents), form_(form) {
+    for (const Side side : {Side::above, Side::below}) {
+      const OneSide& of = side == Side::above ? above : below;
+      for (std::size_t i = 0; i < of.currents.size(); ++i) add_piece(side, static_cast<int>(i), -1.0, 1.0);
+      for (const EndCharge& c : of.charges) add_point(side, c.at, 0.0, -c.out);
     }
+    for (const Pierce& p : pierces) add_point(Side::pierce, p.at, p.radius, p.current);
   }
 
   double run(int rotation) {
@@ -96,11 +99,26 @@ class Sum {
     return folded < 1.0;
   }
 
-  int add_piece(int element, double from, double to) {
-    const moment::ElementCurrent& e = currents_[static_cast<std::size_t>(element)];
+  void add_point(Side side, const Vec3& at, double radius, Complex value) {
+    Piece point;
+    point.side = side;
+    point.start = at;
+    point.end = at;
+    point.tangent = Vec3::UnitZ();  // a ring lies level
+    point.radius = radius;
+    point.at = {at};
+    point.current = {0.0};
+    point.slope = {value};
+    pieces_.push_back(std::move(point));
+  }
+
+  int add_piece(Side side, int element, double from, double to) {
+    const moment::ElementCurrent& e =
+        (side == Side::above ? above_ : below_)[static_cast<std::size_t>(element)];
     const int degree = static_cast<int>(e.coefficients.size()) - 1;
     const math::Rule& rule = math::gauss_legendre(std::max(8, degree / 2 + 7));
     Piece piece;
+    piece.side = side;
     const auto place = [&](double xi) -> Vec3 {
       return 0.5 * (1.0 - xi) * e.start + 0.5 * (1.0 + xi) * e.end;
     };
@@ -138,29 +156,94 @@ class Sum {
   int child(int parent, int which) {
     if (piece(parent).children[static_cast<std::size_t>(which)] < 0) {
       const double middle = 0.5 * (piece(parent).from + piece(parent).to);
-      const int made = which == 0 ? add_piece(piece(parent).element, piece(parent).from, middle)
-                                  : add_piece(piece(parent).element, middle, piece(parent).to);
+      const int made = which == 0
+                           ? add_piece(piece(parent).side, piece(parent).element, piece(parent).from, middle)
+                           : add_piece(piece(parent).side, piece(parent).element, middle, piece(parent).to);
       piece(parent).children[static_cast<std::size_t>(which)] = made;
     }
     return piece(parent).children[static_cast<std::size_t>(which)];
   }
 
   double pair(int a, int b) {
+    const Side side_a = piece(a).side;
+    const Side side_b = piece(b).side;
+    if (side_a == side_b && side_a != Side::above) return 0.0;
     const double reach = std::max(piece(a).length, piece(b).length);
-    if (reach > 0.0 &&
+    if (reach > kFinest * (piece(a).radius + piece(b).radius) &&
         reach > distance(piece(a).start, piece(a).end, mirrored(piece(b).start), mirrored(piece(b).end))) {
       if (piece(a).length >= piece(b).length) return pair(child(a, 0), b) + pair(child(a, 1), b);
       return pair(a, child(b, 0)) + pair(a, child(b, 1));
     }
-    return samples(piece(a), piece(b));
+    if (side_a == Side::above && side_b == Side::above) return samples(piece(a), piece(b));
+    // run() counts every pair in both orders.
+    return 0.5 * (side_a < side_b ? through(piece(a), piece(b)) : through(piece(b), piece(a)));
+  }
+
+  /// Pairs through the surface; a's side comes first in the order above, below, pierce.
+  [[nodiscard]] double through(const Piece& a, const Piece& b) const {
+    double sum = 0.0;
+    for (std::size_t i = 0; i < a.at.size(); ++i) {
+      const Spectrum value = sample(a, i);
+      for (std::size_t j = 0; j < b.at.size(); ++j) {
+        const Vec3 to_image(a.at[i].x() - b.at[j].x(), a.at[i].y() - b.at[j].y(), a.at[i].z() + b.at[j].z());
+        const auto [r, potential] = averaged(a, b, to_image);
+        const double z = to_image.z();
+        const double rho2 = to_image.x() * to_image.x() + to_image.y() * to_image.y();
+        const double far = std::sqrt(rho2 + (z + form_.b) * (z + form_.b));
+        const double log_ratio = std::log((r + z) / (far + z + form_.b));
+        const Orders orders{potential, -log_ratio, z * log_ratio - r + far};
+        if (b.side == Side::below) {
+          sum += form_.across.across(value, sample(b, j), orders);
+        } else if (a.side == Side::above) {
+          sum += form_.across.pierce_above(value, b.slope[j], orders);
+        } else {
+          sum += form_.across.pierce_below(value, b.slope[j], orders);
+        }
+      }
+    }
+    return sum;
+  }
+
+  [[nodiscard]] static Spectrum sample(const Piece& p, std::size_t i) {
+    const double z = p.at[i].z();
+    Spectrum v;
+    v.x = p.current[i] * p.tangent.x();
+    v.y = p.current[i] * p.tangent.y();
+    v.z = p.current[i] * p.tangent.z();
+    v.slope = p.slope[i];
+    v.lift = z * v.slope;
+    v.arm_x = z * v.x;
+    v.arm_y = z * v.y;
+    v.arm_z = z * v.z;
+    return v;
+  }
+
+  struct Distance {
+    double r;          ///< for the kernels that are finite at 0
+    double potential;  ///< 1/R averaged round both tubes
+  };
+
+  [[nodiscard]] static Distance averaged(const Piece& a, const Piece& b, const Vec3& to_image) {
+    const double r2 = to_image.squaredNorm();
+    const double along_a = a.tangent.dot(to_image);
+    const double along_b = mirrored(b.tangent).dot(to_image);
+    const double both = a.radius + b.radius;
+    // A wire that goes on below the surface, or meets its image there. Between two rings the mean of the
+    // logarithm of the distance is that of the larger radius.
+    if (r2 < 100.0 * both * both && along_a * along_a > 0.98 * r2 && along_b * along_b > 0.98 * r2) {
+      return {std::hypot(std::sqrt(r2), std::max(a.radius, b.radius)),
+              kernel::static_ring_average(std::sqrt(r2), a.radius, b.radius)};
+    }
+    // A harmonic function's average over a ring is f - (radius^2/4) d2f/dt2.
+    const double ring_a = 0.25 * a.radius * a.radius * (3.0 * along_a * along_a / r2 - 1.0);
+    const double ring_b = 0.25 * b.radius * b.radius * (3.0 * along_b * along_b / r2 - 1.0);
+    const double r = std::sqrt(r2);
+    return {r, (1.0 - (ring_a + ring_b) / r2) / r};
   }
 
   [[nodiscard]] double samples(const Piece& a, const Piece& b) const {
-    const Vec3 image_tangent = mirrored(b.tangent);
     const double horizontal = a.tangent.head<2>().dot(b.tangent.head<2>());
     const double vertical = a.tangent.z() * b.tangent.z();
-    const double ring_a = 0.25 * a.radius * a.radius;
-    const double ring_b = 0.25 * b.radius * b.radius;
     const double current_factor = form_.horizontal * horizontal + form_.vertical * vertical;
     const double mixed_a = form_.mixed * b.tangent.z();  // charge of a, vertical current of b
     const double mixed_b = form_.mixed * a.tangent.z();
@@ -170,16 +253,7 @@ class Sum {
         const Vec3 to_image(a.at[i].x() - b.at[j].x(), a.at[i].y() - b.at[j].y(), a.at[i].z() + b.at[j].z());
         const double z = to_image.z();
         const double rho2 = to_image.x() * to_image.x() + to_image.y() * to_image.y();
-        const double r2 = rho2 + z * z;
-        const double r = std::sqrt(r2);
-        // 1/R averaged round both tubes: a harmonic function's average over a ring is f - (radius^2/4)
-        // d2f/dt2.
-        const double along_a = a.tangent.dot(to_image);
-        const double along_b = image_tangent.dot(to_image);
-        const double potential = (1.0 - (ring_a * (3.0 * along_a * along_a / r2 - 1.0) +
-                                         ring_b * (3.0 * along_b * along_b / r2 - 1.0)) /
-                                            r2) /
-                                 r;
+        const auto [r, potential] = averaged(a, b, to_image);
         const double far = std::sqrt(rho2 + (z + form_.b) * (z + form_.b));
         const double log_ratio = std::log((r + z) / (far + z + form_.b));
         const double q = z * log_ratio - r + far;
@@ -197,7 +271,8 @@ class Sum {
 
   static double real_product(Complex a, Complex b) { return a.real() * b.real() + a.imag() * b.imag(); }
 
-  const moment::Currents& currents_;
+  const moment::Currents& above_;
+  const moment::Currents& below_;
   const QuasiStatic& form_;
   std::vector<Piece> pieces_;
 };
@@ -214,9 +289,9 @@ double quasi_static_q1(double lambda, double b) noexcept {
   return lambda * b < 1e-8 ? b : -std::expm1(-lambda * b) / lambda;
 }
 
-double quasi_static_power(const moment::Currents& currents, std::span<const EndCharge> charges,
+double quasi_static_power(const OneSide& above, const OneSide& below, std::span<const Pierce> pierces,
                           const QuasiStatic& form, int rotation) {
-  return Sum(currents, charges, form).run(rotation);
+  return Sum(above, below, pierces, form).run(rotation);
 }
 
 }  // namespace feldspar::fields::detail

@@ -2,6 +2,7 @@
 
 #include <span>
 
+#include "fields/across_form_detail.hpp"
 #include "fields/spectrum_detail.hpp"
 
 /// The short-wave end of the ground's power, where the spectrum has an asymptotic form whose integral is
@@ -21,7 +22,14 @@ struct QuasiStatic {
   double vertical = 0.0;
   double mixed = 0.0;
   double lift = 0.0;
-  double b = 1.0;  ///< m
+  double b = 1.0;     ///< m
+  AcrossForm across;  ///< the same for pairs of currents above and below
+};
+
+/// Currents on one side of the surface and their end charges, those below as their images above z = 0.
+struct OneSide {
+  moment::Currents currents;
+  std::vector<EndCharge> charges;
 };
 
 [[nodiscard]] double quasi_static_q(double lambda, double b) noexcept;
@@ -30,10 +38,11 @@ struct QuasiStatic {
 /// That density integrated over lambda from 0 to infinity and all azimuths, / 8 pi^2, W: double integrals of
 /// charge and current with their images over closed-form kernels. Gauss rules on pieces no longer than their
 /// distance to the image; about 1e-7.
-/// @param currents  above z = 0
-/// @param charges   their end charges
-/// @param rotation  rotation_order() of them
-[[nodiscard]] double quasi_static_power(const moment::Currents& currents, std::span<const EndCharge> charges,
-                                        const QuasiStatic& form, int rotation);
+/// Two currents below have no part in it. Where a wire passes through the surface the piece nearest to it is
+/// a quarter of the radius long, and 1/R is averaged round both tubes.
+/// @param rotation  rotation_order() of all
+[[nodiscard]] double quasi_static_power(const OneSide& above, const OneSide& below,
+                                        std::span<const Pierce> pierces, const QuasiStatic& form,
+                                        int rotation);
 
 }  // namespace feldspar::fields::detail

@@ -37,7 +37,7 @@ struct Table {
       below[static_cast<std::size_t>(i)] = product;
       product *= t - i;
     }
-    SpectrumPair sum{0.0, 0.0, 0.0};
+    SpectrumPair sum{0.0, 0.0, 0.0, 0.0};
     product = 1.0;
     for (int i = kPoints - 1; i >= 0; --i) {
       const auto n = static_cast<std::size_t>(i);
@@ -90,7 +90,7 @@ struct Sources::Impl {
   std::vector<UprightRun> upright;
   std::vector<const Element*> slanted;
   std::vector<Table> tables;
-  double k0 = 0.0;
+  Complex k = 0.0;
   double lowest = 0.0;
 
   void sort() {
@@ -172,7 +172,7 @@ struct Sources::Impl {
       const int steps = static_cast<int>(std::ceil(highest_lambda / table.step)) + kPoints / 2;
       table.first = -steps * table.step;
       for (int i = -steps; i <= steps; ++i) {
-        SpectrumPair sum{0.0, 0.0, 0.0};
+        SpectrumPair sum{0.0, 0.0, 0.0, 0.0};
         for (const Element* e : run.elements) {
           // Seen from the run's middle, along its line; the height comes as a factor later.
           Element local = *e;
@@ -180,7 +180,7 @@ struct Sources::Impl {
             *p = Vec3(run.tangent.dot(*p - run.middle), 0.0, 0.0);
           }
           local.half = 0.5 * (local.end - local.start);
-          const SpectrumPair v = spectrum_pair(local, i * table.step, 0.0, 0.0, k0);
+          const SpectrumPair v = spectrum_pair(local, i * table.step, 0.0, 0.0, k);
           sum.current += (e->tangent.dot(run.tangent) > 0.0 ? 1.0 : -1.0) * v.current;
           sum.slope += v.slope;
         }
@@ -192,11 +192,12 @@ struct Sources::Impl {
   }
 };
 
-Sources::Sources(const moment::Currents& currents, double k0, double highest_lambda)
+Sources::Sources(const moment::Currents& currents, std::vector<EndCharge> charges, Complex k,
+                 double highest_lambda)
     : impl_(std::make_unique<Impl>()) {
   impl_->elements = prepare(currents);
-  impl_->charges = end_charges(currents);
-  impl_->k0 = k0;
+  impl_->charges = std::move(charges);
+  impl_->k = k;
   impl_->lowest = impl_->elements.empty() ? 0.0 : impl_->elements.front().lowest;
   for (const Element& e : impl_->elements) impl_->lowest = std::min(impl_->lowest, e.lowest);
   impl_->sort();
@@ -211,11 +212,9 @@ double Sources::lowest() const noexcept {
 
 Sources::Alive Sources::up_to(double height) const {
   Alive alive;
-  Vec3 low = Vec3::Constant(1e300);
-  Vec3 high = Vec3::Constant(-1e300);
   const auto see = [&](const Element& e) {
-    low = low.cwiseMin(e.start).cwiseMin(e.end);
-    high = high.cwiseMax(e.start).cwiseMax(e.end);
+    alive.low = alive.low.cwiseMin(e.start).cwiseMin(e.end);
+    alive.high = alive.high.cwiseMax(e.start).cwiseMax(e.end);
   };
   const auto pick = [&](std::vector<int>& list, const auto& from, auto&& height_of, auto&& visit) {
     for (std::size_t i = 0; i < from.size(); ++i) {
@@ -236,8 +235,18 @@ Sources::Alive Sources::up_to(double height) const {
       [&](const Element* e) { see(*e); });
   pick(
       alive.charges, impl_->charges, [](const EndCharge& c) { return c.at.z(); }, [](const EndCharge&) {});
-  alive.separation = low.x() > high.x() ? 0.0 : (high - low).head<2>().norm();
   return alive;
+}
+
+double Sources::separation(const Alive& a) noexcept {
+  return a.low.x() > a.high.x() ? 0.0 : (a.high - a.low).head<2>().norm();
+}
+
+double Sources::separation(const Alive& a, const Alive& b) noexcept {
+  Alive both;
+  both.low = a.low.cwiseMin(b.low);
+  both.high = a.high.cwiseMax(b.high);
+  return separation(both);
 }
 
 std::vector<int> Sources::elements(const Alive& alive) const {
@@ -254,18 +263,19 @@ std::vector<int> Sources::elements(const Alive& alive) const {
 }
 
 Sources::Ring::Ring(const Sources& sources, const Alive& alive, double lambda, Complex g)
-    : sources_(sources), alive_(alive), lambda_(lambda), g_(g) {
+    : sources_(sources), alive_(alive), lambda_(lambda), g_(g), k_(std::sqrt(lambda * lambda - g * g)) {
   const Impl& m = *sources.impl_;
   for (const int i : alive.level) {
     level_factor_.push_back(std::exp(-g * m.level[static_cast<std::size_t>(i)].middle.z()));
   }
   for (const int i : alive.upright) {
-    SpectrumPair sum{0.0, 0.0, 0.0};
+    SpectrumPair sum{0.0, 0.0, 0.0, 0.0};
     for (const Element* e : m.upright[static_cast<std::size_t>(i)].elements) {
-      const SpectrumPair v = spectrum_pair(*e, 0.0, 0.0, g, m.k0);
+      const SpectrumPair v = spectrum_pair(*e, 0.0, 0.0, g, k_);
       sum.current += (e->half.z() > 0.0 ? 1.0 : -1.0) * v.current;
       sum.slope += v.slope;
       sum.lift += v.lift;
+      sum.arm += (e->half.z() > 0.0 ? 1.0 : -1.0) * v.arm;
     }
     upright_.push_back(sum);
   }
@@ -291,6 +301,8 @@ Spectrum Sources::Ring::at(double c, double s) const {
     sum.y += current * run.tangent.y();
     sum.slope += slope;
     sum.lift += run.middle.z() * slope;
+    sum.arm_x += run.middle.z() * current * run.tangent.x();
+    sum.arm_y += run.middle.z() * current * run.tangent.y();
   }
   for (std::size_t i = 0; i < alive_.upright.size(); ++i) {
     const UprightRun& run = m.upright[static_cast<std::size_t>(alive_.upright[i])];
@@ -298,15 +310,19 @@ Spectrum Sources::Ring::at(double c, double s) const {
     sum.z += factor * upright_[i].current;
     sum.slope += factor * upright_[i].slope;
     sum.lift += factor * upright_[i].lift;
+    sum.arm_z += factor * upright_[i].arm;
   }
   for (const int i : alive_.slanted) {
     const Element& e = *m.slanted[static_cast<std::size_t>(i)];
-    const SpectrumPair v = spectrum_pair(e, kx, ky, g_, m.k0);
+    const SpectrumPair v = spectrum_pair(e, kx, ky, g_, k_);
     sum.x += v.current * e.tangent.x();
     sum.y += v.current * e.tangent.y();
     sum.z += v.current * e.tangent.z();
     sum.slope += v.slope;
     sum.lift += v.lift;
+    sum.arm_x += v.arm * e.tangent.x();
+    sum.arm_y += v.arm * e.tangent.y();
+    sum.arm_z += v.arm * e.tangent.z();
   }
   for (const int i : alive_.charges) {
     const EndCharge& p = m.charges[static_cast<std::size_t>(i)];

@@ -15,6 +15,9 @@ struct Spectrum {
   Complex z = 0.0;
   Complex slope = 0.0;  ///< of dI/ds, end charges counted, A
   Complex lift = 0.0;   ///< of z dI/ds, A m
+  Complex arm_x = 0.0;  ///< of z I t, A m^2
+  Complex arm_y = 0.0;
+  Complex arm_z = 0.0;
 };
 
 /// Elements sorted by how their spectrum can be had cheaply. Level ones on one line share a table over the
@@ -23,8 +26,10 @@ struct Spectrum {
 /// largest value.
 class Sources {
  public:
+  /// @param charges  the currents' end charges
+  /// @param k        wavenumber of the medium, 1/m
   /// @param highest_lambda  largest horizontal wavenumber that will be asked for, rad/m
-  Sources(const moment::Currents& currents, double k0, double highest_lambda);
+  Sources(const moment::Currents& currents, std::vector<EndCharge> charges, Complex k, double highest_lambda);
   ~Sources();
   Sources(const Sources&) = delete;
   Sources& operator=(const Sources&) = delete;
@@ -37,12 +42,17 @@ class Sources {
     std::vector<int> upright;
     std::vector<int> slanted;
     std::vector<int> charges;
-    double separation = 0.0;  ///< m, horizontal, an upper bound
+    Vec3 low = Vec3::Constant(1e300);  ///< m, of the box that holds them; low > high when there is none
+    Vec3 high = Vec3::Constant(-1e300);
   };
   /// Sources not higher than `height`, m.
   [[nodiscard]] Alive up_to(double height) const;
   /// Indices of their elements in the currents.
   [[nodiscard]] std::vector<int> elements(const Alive& alive) const;
+
+  /// Horizontal distance within the sources alive, m, an upper bound.
+  [[nodiscard]] static double separation(const Alive& a) noexcept;
+  [[nodiscard]] static double separation(const Alive& a, const Alive& b) noexcept;
 
   /// One ring: lambda and g fixed.
   class Ring {
@@ -56,6 +66,7 @@ class Sources {
     const Alive& alive_;
     double lambda_;
     Complex g_;
+    Complex k_;  ///< the wavenumber for which these waves obey the wave equation: for the tubes
     std::vector<Complex> level_factor_;
     std::vector<SpectrumPair> upright_;
   };

@@ -50,6 +50,20 @@ void set_charge(Element& e, const Eigen::VectorXcd& current) {
     e.lift.push_back(2.0 * power_of_j(k) * lift[static_cast<std::size_t>(k)]);
 }
 
+// x P_n = ((n+1) P_(n+1) + n P_(n-1)) / (2n+1).
+void set_arm(Element& e, const Eigen::VectorXcd& current) {
+  std::vector<Complex> arm(static_cast<std::size_t>(e.degree) + 2, 0.0);
+  for (int n = 0; n <= e.degree; ++n) {
+    const auto i = static_cast<std::size_t>(n);
+    const Complex part = e.half.z() * current[n] / (2.0 * n + 1.0);
+    arm[i] += e.middle.z() * current[n];
+    arm[i + 1] += (n + 1.0) * part;
+    if (n > 0) arm[i - 1] += static_cast<double>(n) * part;
+  }
+  for (int n = 0; n <= e.degree + 1; ++n)
+    e.arm.push_back(e.length * power_of_j(n) * arm[static_cast<std::size_t>(n)]);
+}
+
 }  // namespace
 
 double tube_factor(double q) noexcept {
@@ -83,12 +97,14 @@ std::vector<Element> prepare(const moment::Currents& currents) {
               degree,
               {},
               {},
+              {},
               {}};
     e.weights.resize(static_cast<std::size_t>(degree) + 1);
     for (int n = 0; n <= degree; ++n) {
       e.weights[static_cast<std::size_t>(n)] = length * power_of_j(n) * c.coefficients[n];
     }
     set_charge(e, c.coefficients);
+    set_arm(e, c.coefficients);
     elements.push_back(std::move(e));
   }
   return elements;
@@ -115,15 +131,16 @@ SpectrumPair spectrum_pair(const Element& e, double kx, double ky, Complex g, Co
     return std::exp(Complex(0.0, kx * r.x() + ky * r.y()) - g * r.z());
   };
   const Complex x = kx * e.half.x() + ky * e.half.y() + Complex(0.0, 1.0) * g * e.half.z();
-  std::array<Complex, kMaxDegree + 1> bessel;
-  spherical_bessel(x, wave(e.end), wave(e.start), wave(e.middle), e.degree, bessel.data());
-  SpectrumPair sum{0.0, 0.0, 0.0};
+  std::array<Complex, kMaxDegree + 2> bessel;
+  spherical_bessel(x, wave(e.end), wave(e.start), wave(e.middle), e.degree + 1, bessel.data());
+  SpectrumPair sum{0.0, 0.0, 0.0, 0.0};
   for (std::size_t n = 0; n < e.weights.size(); ++n) sum.current += e.weights[n] * bessel[n];
   for (std::size_t n = 0; n < e.charge.size(); ++n) sum.slope += e.charge[n] * bessel[n];
   for (std::size_t n = 0; n < e.lift.size(); ++n) sum.lift += e.lift[n] * bessel[n];
+  for (std::size_t n = 0; n < e.arm.size(); ++n) sum.arm += e.arm[n] * bessel[n];
   const Complex along = 2.0 * x / e.length;
   const Complex tube = tube_factor(e.radius * e.radius * (k * k - along * along));
-  return {tube * sum.current, tube * sum.slope, tube * sum.lift};
+  return {tube * sum.current, tube * sum.slope, tube * sum.lift, tube * sum.arm};
 }
 
 bool below_surface(const Element& e) {
@@ -136,6 +153,13 @@ bool below_surface(const Element& e) {
                                   e.start.z(), e.end.z()));
   }
   return e.lowest < -slack;
+}
+
+moment::ElementCurrent mirrored(const moment::ElementCurrent& e) {
+  moment::ElementCurrent image = e;
+  image.start.z() *= -1.0;
+  image.end.z() *= -1.0;
+  return image;
 }
 
 std::vector<EndCharge> end_charges(const moment::Currents& currents) {

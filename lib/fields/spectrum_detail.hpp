@@ -26,6 +26,7 @@ struct Element {
       weights;                  ///< length j^n coefficients[n]: times j_n(k.half) they give the integral of I
   std::vector<Complex> charge;  ///< the same for dI/ds; one shorter, empty for degree 0
   std::vector<Complex> lift;    ///< the same for z dI/ds; empty for degree 0
+  std::vector<Complex> arm;     ///< the same for z I; one longer
 };
 
 /// Spectrum of an element's current and of its dI/ds (ends not counted).
@@ -33,6 +34,7 @@ struct SpectrumPair {
   Complex current;
   Complex slope;
   Complex lift;  ///< of z dI/ds
+  Complex arm;   ///< of z I
 };
 
 /// Current that leaves the structure at a point, A: where the currents of the elements that end there do not
@@ -64,6 +66,9 @@ struct EndCharge {
 /// level one at z = 0 lies above.
 /// @throws core::Error{usage} when it passes through the surface (by more than 1e-9 of its length)
 [[nodiscard]] bool below_surface(const Element& e);
+
+/// Image in the plane z = 0: currents below the surface are handled by depth, as if they lay above it.
+[[nodiscard]] moment::ElementCurrent mirrored(const moment::ElementCurrent& e);
 
 /// Ends that meet (within the larger radius) are taken together; a sum below 1e-7 of the largest current is
 /// none.

@@ -12,7 +12,7 @@ namespace {
 // [DLMF 3.6(iii), 10.51.1]: stable where the upward recurrence is not.
 template <class T>
 void by_ratios(T x, T j0, T c, int top, int degree, T* out) noexcept {
-  std::array<T, kMaxDegree + 2> ratio;
+  std::array<T, kMaxDegree + 3> ratio;
   T r = x / (2.0 * top + 1.0);
   for (int k = top - 1; k >= 1; --k) {
     T denominator = (2.0 * k + 1.0) - x * r;

@@ -7,7 +7,7 @@ namespace feldspar::fields::detail {
 
 inline constexpr int kMaxDegree = 40;
 
-/// j_0(x)..j_degree(x) to out[0..degree], real x, about 1e-15 absolute. degree <= kMaxDegree
+/// j_0(x)..j_degree(x) to out[0..degree], real x, about 1e-15 absolute. degree <= kMaxDegree + 1
 void spherical_bessel(double x, int degree, double* out) noexcept;
 
 /// c j_0(x)..c j_degree(x) for complex x, where c is known only through c exp(jx), c exp(-jx) and c itself,

@@ -37,6 +37,9 @@ Spectrum one_by_one(const moment::Currents& currents, double kx, double ky, Comp
     sum.z += v.current * e.tangent.z();
     sum.slope += v.slope;
     sum.lift += v.lift;
+    sum.arm_x += v.arm * e.tangent.x();
+    sum.arm_y += v.arm * e.tangent.y();
+    sum.arm_z += v.arm * e.tangent.z();
   }
   for (const EndCharge& p : end_charges(currents)) {
     const Complex charge = p.out * std::exp(Complex(0.0, kx * p.at.x() + ky * p.at.y()) - g * p.at.z());
@@ -62,9 +65,22 @@ TEST_CASE("spectrum: the transform of dI/ds is -j k times that of I t plus the e
   }
 }
 
+// Derived: -d/dg of the transform of I with exp(-g z) is that of z I.
+TEST_CASE("spectrum: the transform of z I is the slope over g of that of I") {
+  const double step = 1e-5;
+  for (const Element& e : prepare(mixed(0.0))) {
+    for (const Complex g : {Complex(0.3, 0.0), Complex(0.2, 1.1), Complex(4.0, -3.0)}) {
+      const Complex slope =
+          (spectrum(e, 0.5, -0.2, g + step, kK0) - spectrum(e, 0.5, -0.2, g - step, kK0)) / (2.0 * step);
+      // third derivative and rounding of the difference
+      CHECK(std::abs(spectrum_pair(e, 0.5, -0.2, g, kK0).arm + slope) < 1e-8 * e.length);
+    }
+  }
+}
+
 TEST_CASE("sources: tables and runs agree with the elements one by one") {
   const moment::Currents currents = mixed(1e-3);
-  const Sources sources(currents, kK0, 40.0);
+  const Sources sources(currents, end_charges(currents), kK0, 40.0);
   const auto alive = sources.up_to(1e300);
   CHECK(sources.elements(alive).size() == currents.size());
   double largest = 0.0;
@@ -78,7 +94,8 @@ TEST_CASE("sources: tables and runs agree with the elements one by one") {
       const Spectrum wanted = one_by_one(currents, lambda * c, lambda * s, g);
       largest = std::max({largest, std::abs(found.x - wanted.x), std::abs(found.y - wanted.y),
                           std::abs(found.z - wanted.z), std::abs(found.slope - wanted.slope),
-                          std::abs(found.lift - wanted.lift)});
+                          std::abs(found.lift - wanted.lift), std::abs(found.arm_x - wanted.arm_x),
+                          std::abs(found.arm_y - wanted.arm_y), std::abs(found.arm_z - wanted.arm_z)});
     }
   }
   CAPTURE(largest);
