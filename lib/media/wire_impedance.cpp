@@ -60,6 +60,7 @@ CoatEffect coat_effect(core::Length wire_radius, core::Length outer_radius, doub
   CoatEffect effect;
   effect.equivalent_radius = a * std::exp(share * log_ratio);
   effect.series_inductance = core::kVacuumPermeability / (2.0 * core::kPi) * share * log_ratio;
+  effect.sheath_inductance = core::kVacuumPermeability / (2.0 * core::kPi) * log_ratio;
   effect.sheath_capacitance =
       log_ratio > 0.0 ? 2.0 * core::kPi * core::kVacuumPermittivity * relative_permittivity / log_ratio
                       : std::numeric_limits<double>::infinity();

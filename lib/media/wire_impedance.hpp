@@ -26,14 +26,18 @@ namespace feldspar::media {
 /// and errors as internal_impedance().
 [[nodiscard]] double surface_resistance(double conductivity, double relative_permeability, core::Frequency f);
 
-/// A thin dielectric coat on a wire in air as its equals on a bare one. First order in the coat's thickness
-/// over the wavelength (Lee and Balmain, Radio Sci. 14, 1979; it follows from line theory); no dielectric
-/// loss. Either take both a bare wire of `equivalent_radius` and the series inductance, or radius a in the
-/// vector potential and `equivalent_radius` in the scalar potential. Not made for a wire in soil, where the
-/// coat does far more.
+/// A thin dielectric coat between radii a and b as its equals on a bare wire. First order in the coat's
+/// thickness over the wavelength, no dielectric loss.
+///
+/// In any medium, soil too: a bare wire of radius b with the sheath's inductance in series and its
+/// capacitance between metal and surface, so that a charge q per metre raises the metal's potential by q /
+/// `sheath_capacitance` (line theory; [wait1972] has the same condition). In air alone there are two shorter
+/// forms (Lee and Balmain, Radio Sci. 14, 1979): a bare wire of `equivalent_radius` with `series_inductance`,
+/// or radius a in the vector potential and `equivalent_radius` in the scalar potential.
 struct CoatEffect {
   double equivalent_radius = 0.0;   ///< m, a^(1/eps) b^(1 - 1/eps)
   double series_inductance = 0.0;   ///< H/m, (mu_0 / 2 pi) (1 - 1/eps) ln(b/a)
+  double sheath_inductance = 0.0;   ///< H/m, (mu_0 / 2 pi) ln(b/a)
   double sheath_capacitance = 0.0;  ///< F/m, 2 pi eps_0 eps / ln(b/a); infinite without a coat
 };
 

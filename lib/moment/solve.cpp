@@ -60,6 +60,22 @@ void add_series(const geometry::Mesh& mesh, const Basis& basis, const geometry::
   }
 }
 
+/// A charge q per metre, -I' / jw, raises the metal's potential by q / capacitance.
+void add_sheaths(const geometry::Mesh& mesh, const Basis& basis, const SeriesImpedance& series, double w,
+                 Eigen::MatrixXcd& z) {
+  for (std::size_t e = 0; e < mesh.elements.size(); ++e) {
+    const geometry::Element& element = mesh.elements[e];
+    const auto wire = static_cast<std::size_t>(element.wire);
+    if (wire >= series.sheath_capacitance.size() || !std::isfinite(series.sheath_capacitance[wire])) continue;
+    const LocalMatrix slope = derivative_coefficients(element.order, element.length());
+    Eigen::VectorXd norm(element.order);
+    for (int n = 0; n < element.order; ++n) norm(n) = element.length() / (2 * n + 1);
+    const Eigen::MatrixXd charges = slope * norm.asDiagonal() * slope.transpose();
+    z.block(basis.offset[e], basis.offset[e], charges.rows(), charges.cols()) +=
+        Complex(0.0, -1.0 / (w * series.sheath_capacitance[wire])) * charges;
+  }
+}
+
 /// Columns: mean of each unknown's current over each port's gap.
 Eigen::MatrixXd port_vectors(const geometry::Mesh& mesh, const Basis& basis,
                              const geometry::Structure& structure) {
@@ -188,6 +204,7 @@ Solution solve(const geometry::Structure& structure, const SeriesImpedance& seri
   }
   Eigen::MatrixXcd local = fill_local(solution.mesh, basis, around, setting.tolerance);
   add_series(solution.mesh, basis, structure, series, local);
+  add_sheaths(solution.mesh, basis, series, core::angular(f), local);
   const Eigen::SparseMatrix<Complex> combine = basis.combine.cast<Complex>();
   const Eigen::MatrixXcd half = combine.transpose() * local;
   const Eigen::MatrixXcd z = half * combine;

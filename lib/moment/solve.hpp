@@ -25,10 +25,12 @@ struct Setting {
   double tolerance = 1e-7;  ///< of quadrature and ground tables
 };
 
-/// Impedances that the metal and the inserts put in series with the current.
+/// Impedances that metal, coats and inserts put in series with the current, and what coats put between the
+/// metal and the wire's surface, which is where Wire::radius lies.
 struct SeriesImpedance {
   std::vector<std::complex<double>> per_metre;  ///< ohm/m, per wire
   std::vector<std::complex<double>> inserts;    ///< ohm, per insert, spread evenly over its spans
+  std::vector<double> sheath_capacitance = {};  ///< F/m, per wire; infinite or left out without a coat
 };
 
 struct Solution {

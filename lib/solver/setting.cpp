@@ -2,6 +2,7 @@
 
 #include <cmath>
 #include <complex>
+#include <limits>
 
 #include "media/wire_impedance.hpp"
 #include "solver/setting_detail.hpp"
@@ -50,14 +51,17 @@ ElectricalStructure electrical(const geometry::Structure& structure, core::Frequ
   for (geometry::Wire& wire : result.structure.wires) {
     Complex per_metre = media::internal_impedance(core::Length{wire.radius}, wire.conductor.conductivity,
                                                   wire.conductor.relative_permeability, f);
+    double sheath = std::numeric_limits<double>::infinity();
     if (wire.coat.thickness > 0.0) {
       const media::CoatEffect coat =
           media::coat_effect(core::Length{wire.radius}, core::Length{wire.radius + wire.coat.thickness},
                              wire.coat.relative_permittivity);
-      per_metre += Complex{0.0, core::angular(f) * coat.series_inductance};
-      wire.radius = coat.equivalent_radius;
+      per_metre += Complex{0.0, core::angular(f) * coat.sheath_inductance};
+      sheath = coat.sheath_capacitance;
+      wire.radius += wire.coat.thickness;
     }
     result.series.per_metre.push_back(per_metre);
+    result.series.sheath_capacitance.push_back(sheath);
   }
   for (const geometry::Insert& insert : structure.inserts)
     result.series.inserts.push_back(insert_impedance(insert, f));

@@ -11,8 +11,8 @@ namespace feldspar::solver {
 /// @throws Error{usage} for a frequency that is none, Error{model} for a model without wires or ports
 void check_input(const model::Model& model, core::Frequency f);
 
-/// The structure as the engine computes it: coats replaced by their equivalent radius, and what metal, coats
-/// and inserts put in series with the current at this frequency.
+/// The structure as the engine computes it: wires as thick as their coats, and what metal, coats and inserts
+/// put in series with the current and the charge at this frequency.
 struct ElectricalStructure {
   geometry::Structure structure;
   moment::SeriesImpedance series;
