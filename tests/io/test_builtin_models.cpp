@@ -26,7 +26,7 @@ void check_model(const model::Model& model) {
     CHECK(geometry::length(wire) > 10.0 * wire.radius);
     for (const geometry::Vec3& point : wire.path) {
       CHECK(point.allFinite());
-      CHECK(point.z() >= 0.002 - 1e-12);  // nothing lower than a wire on bare soil
+      CHECK(std::abs(point.z()) >= 0.002 - 1e-12);  // a wire on bare soil; nothing ends in the surface
       CHECK(point.norm() < 200.0);
     }
     for (std::size_t i = 1; i < wire.path.size(); ++i) CHECK((wire.path[i] - wire.path[i - 1]).norm() > 0.01);
@@ -44,7 +44,7 @@ void check_model(const model::Model& model) {
 
 }  // namespace
 
-TEST_CASE("built-in models: the ten names") {
+TEST_CASE("built-in models: the thirteen names") {
   const std::vector<std::string> expected = {"dipole",
                                              "inverted-l",
                                              "inverted-v",
@@ -54,7 +54,10 @@ TEST_CASE("built-in models: the ten names") {
                                              "triangle-loop",
                                              "vertical-raised-radials",
                                              "whip-ground-radials",
-                                             "whip-short"};
+                                             "whip-short",
+                                             "whip-stake-alone",
+                                             "whip-stake-buried-radials",
+                                             "whip-stake-radials"};
   CHECK(io::builtin_names() == expected);
 }
 
@@ -82,7 +85,7 @@ TEST_CASE("built-in models: each loads at its defaults and at every limit of eve
     const model::Model standard = family.instantiate();
     CHECK(standard.name == builtin.name);
     check_model(standard);
-    CHECK(standard.structure.wires.size() <= 5);
+    CHECK(standard.structure.wires.size() <= 10);
     for (const model::ParameterDescription& parameter : builtin.parameters) {
       CAPTURE(parameter.name);
       CHECK_FALSE(parameter.about.empty());
@@ -108,9 +111,10 @@ TEST_CASE("built-in models: wires that carry the return current meet the fed wir
   };
   for (const Row& row :
        {Row{"whip-ground-radials", "whip", "radial (1)"}, Row{"whip-short", "whip", "radial (1)"},
-        Row{"vertical-raised-radials", "vertical", "radial (4)"},
-        Row{"inverted-l", "radiator", "counterpoise (2)"}, Row{"sloping-wire", "slope", "counterpoise"},
-        Row{"triangle-loop", "sides", "base"}}) {
+        Row{"vertical-raised-radials", "vertical", "radial (4)"}, Row{"inverted-l", "radiator", "radial (2)"},
+        Row{"sloping-wire", "slope", "lead"}, Row{"whip-stake-alone", "whip", "stake"},
+        Row{"whip-stake-radials", "whip", "stake"}, Row{"whip-stake-radials", "whip", "radial (4)"},
+        Row{"whip-stake-buried-radials", "whip", "stake"}, Row{"triangle-loop", "sides", "base"}}) {
     CAPTURE(row.model);
     const auto wires = io::load_family(row.model).instantiate().structure.wires;
     const auto path = [&](const std::string& name) {
@@ -133,6 +137,71 @@ TEST_CASE("built-in models: a whip without radials still becomes a model") {
   const model::Model model = io::load_family("whip-ground-radials").instantiate({{"radial_count", "0"}});
   CHECK(model.structure.wires.size() == 1);
   CHECK(model.structure.ports.size() == 1);
+}
+
+TEST_CASE("built-in models: the rigs that stand on the ground can have a stake and any number of radials") {
+  struct Row {
+    const char* model;
+    double top;   // where the stake begins, m
+    int radials;  // by default
+    bool staked;  // by default
+  };
+  for (const Row& row :
+       {Row{"whip-ground-radials", 0.02, 4, false}, Row{"whip-short", 0.02, 4, false},
+        Row{"inverted-l", 0.02, 2, false}, Row{"sloping-wire", 0.02, 1, false},
+        Row{"whip-stake-radials", 0.02, 4, true}, Row{"whip-stake-buried-radials", 0.1, 8, true}}) {
+    CAPTURE(row.model);
+    const model::Family family = io::load_family(row.model);
+    const auto stake_of = [](const model::Model& model) -> const geometry::Wire* {
+      for (const geometry::Wire& wire : model.structure.wires)
+        if (wire.name == "stake") return &wire;
+      return nullptr;
+    };
+    const auto count = [](const model::Model& model) {
+      int radials = 0;
+      for (const geometry::Wire& wire : model.structure.wires)
+        radials += wire.name.rfind("radial", 0) == 0 || wire.name.rfind("counterpoise", 0) == 0;
+      return radials;
+    };
+    const model::Model standard = family.instantiate();
+    CHECK((stake_of(standard) != nullptr) == row.staked);
+    CHECK(count(standard) == row.radials);
+    const model::Model staked = family.instantiate({{"stake_length", "0.5 m"}, {"radial_count", "3"}});
+    const geometry::Wire* stake = stake_of(staked);
+    REQUIRE(stake != nullptr);
+    CHECK(stake->path.front().z() == doctest::Approx(row.top));
+    CHECK(stake->path.back().z() == doctest::Approx(-0.5));
+    CHECK(stake->radius == doctest::Approx(4e-3));
+    CHECK(count(staked) == 3);
+    const model::Model bare = family.instantiate({{"stake_length", "0 m"}, {"radial_count", "0"}});
+    CHECK(stake_of(bare) == nullptr);
+    CHECK(count(bare) == 0);
+    CHECK(stake_of(family.instantiate({{"stake_length", "0.5 m"}, {"radial_count", "0"}})) != nullptr);
+  }
+}
+
+TEST_CASE("built-in models: buried radials hang on the stake, or without one on a wire that leads down") {
+  const model::Family family = io::load_family("whip-stake-buried-radials");
+  struct Row {
+    const char* stake;
+    double lowest;
+    const char* holder;
+  };
+  for (const Row& row :
+       {Row{"0.35 m", -0.35, "stake"}, Row{"0.06 m", -0.10, "stake"}, Row{"0 m", -0.05, "lead"}}) {
+    CAPTURE(row.stake);
+    const auto wires = family.instantiate({{"stake_length", row.stake}}).structure.wires;
+    bool held = false;
+    for (const geometry::Wire& wire : wires) {
+      CHECK((wire.name != "stake" || std::string(row.holder) == "stake"));
+      if (wire.name != row.holder) continue;
+      held = true;
+      CHECK(wire.path.front() == wires.front().path.front());  // the whip's foot
+      CHECK(wire.path.back().z() == doctest::Approx(row.lowest));
+      CHECK(wire.path[1] == wires.back().path.front());  // the radials' inner ends
+    }
+    CHECK(held);
+  }
 }
 
 TEST_CASE("built-in models: 120 radials, and the three lying heights") {
