@@ -46,7 +46,7 @@ template <class F>
 Complex over_waves(const Place& place, double end, F&& f) {
   const double k0 = place.k0();
   const Complex n2 = place.n2();
-  const math::Rule& rule = math::gauss_legendre(40);
+  const math::Rule& rule = math::gauss_legendre(20);
   const auto value = [&](double lambda, Complex u0) {
     return f(lambda, u0, kJ * std::sqrt(n2 * k0 * k0 - lambda * lambda));
   };
