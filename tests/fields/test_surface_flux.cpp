@@ -150,7 +150,9 @@ TEST_CASE("surface flux: dipoles above and below, of any phase") {
   for (const Place& place : places) {
     for (const bool upright : {true, false}) {
       const Vec3 axis = upright ? Vec3(0, 0, 1) : Vec3(0.6, 0.8, 0);
-      for (const auto& [height, depth] : {std::pair{0.02, 0.05}, {0.3, 0.02}, {0.05, 0.4}, {2.0, 0.3}}) {
+      for (const auto& at : {std::pair{0.02, 0.05}, {0.3, 0.02}, {0.05, 0.4}, {2.0, 0.3}}) {
+        const double height = at.first;
+        const double depth = at.second;
         for (const Complex q : {Complex(1.0, -0.3), Complex(-0.2, 2.0)}) {
           auto currents = testing::short_dipole({0, 0, height}, axis, 1e-4 * height);
           currents.push_back(testing::short_dipole({0, 0, -depth}, axis, 1e-4 * depth).front());
