@@ -76,7 +76,8 @@ Grading grading_at(const Network& network, const Structure& structure, const Pie
     const bool more = total > kVeryThin * first && total > kLongEnough * wavelength;
     return {first, rule.growth, rule.most_end + (more ? 1 : 0), true};
   }
-  if (straight_through(network, node, structure)) return {};
+  if (straight_through(network, node, structure))
+    return node.at_surface ? Grading{rule.junction * radius, rule.growth, rule.most_surface} : Grading{};
   return {rule.junction * radius, rule.growth, rule.most_junction};
 }
 
@@ -282,6 +283,7 @@ MeshRule fine_mesh() {
   rule.most_gap = 20;
   rule.most_insert = 20;
   rule.most_junction = 20;
+  rule.most_surface = 20;
   rule.most_echo = 20;
   rule.longest = 0.3;
   rule.graded_order = 4;

@@ -21,6 +21,7 @@ struct MeshRule {
   int most_gap = 2;        ///< the same on each side of a feed gap
   int most_insert = 1;     ///< the same on each side of an insert
   int most_junction = 1;   ///< the same on each arm at a junction, bend, radius step or ground contact
+  int most_surface = 0;    ///< the same on both sides where a straight wire passes through the surface
   int most_echo = 1;       ///< the same on each side of such a place
   double longest = 1.0;    ///< longest element / wavelength
   int graded_order = 3;    ///< order of short elements

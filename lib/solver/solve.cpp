@@ -82,9 +82,26 @@ void add_gain(const model::Model& model, const fields::Pattern& pattern, double 
     result.gain_at_elevation.push_back({kElevations[i], fields::to_dbi(gains[i])});
 }
 
-bool reaches_below(const moment::Currents& currents) {
-  return std::any_of(currents.begin(), currents.end(),
-                     [](const moment::ElementCurrent& e) { return std::min(e.start.z(), e.end.z()) < 0.0; });
+/// Power that currents below z = 0 give to their surroundings, W for 1 V at the first port: what the port
+/// feeds there less what metal and inserts lose. With it the flux down through the surface is the ground's
+/// power.
+double work_below(const geometry::Structure& structure, const moment::Solution& solution,
+                  const std::vector<double>& ohm_per_metre) {
+  const moment::Currents& currents = solution.unit_currents.front();
+  const std::vector<geometry::Span>& spans = structure.ports.front().spans;
+  double gap = 0.0;
+  for (const geometry::Span& span : spans) gap += span.to - span.from;
+  double power = 0.0;
+  for (std::size_t e = 0; e < currents.size(); ++e) {
+    const geometry::Element& element = solution.mesh.elements[e];
+    if (element.start.z() + element.end.z() >= 0.0) continue;
+    const double middle = 0.5 * (element.from + element.to);
+    for (const geometry::Span& span : spans)
+      if (span.wire == element.wire && span.from < middle && middle < span.to)
+        power += 0.5 * span.sign * element.length() / gap * currents[e].coefficients[0].real();
+    power -= ohm_per_metre[e] * fields::half_square_integral(currents[e]);
+  }
+  return power;
 }
 
 void add_fields(const model::Model& model, core::Frequency f, const Options& options,
@@ -105,16 +122,19 @@ void add_fields(const model::Model& model, core::Frequency f, const Options& opt
   results::PowerBudget& power = result.power;
   power.sky = scale * fields::sky_power(pattern);
   power.wires = scale * fields::conductor_loss(currents, resistance);
-  power.coils = scale * fields::series_loss(
-                            currents, insert_resistance(solution, electrical.structure, electrical.series));
+  std::vector<double> ohm_per_metre = insert_resistance(solution, electrical.structure, electrical.series);
+  power.coils = scale * fields::series_loss(currents, ohm_per_metre);
   result.radiation_efficiency = accepted > 0.0 ? std::optional(power.sky / accepted) : std::nullopt;
 
   const bool soil = model.ground.kind == media::GroundKind::real;
   const double rest = accepted - power.sky - power.wires - power.coils;
-  // See docs/power.md; and the flux through the near soil's surface knows nothing of a far soil.
-  const bool flux_known = soil && !model.far_soil && !reaches_below(currents);
+  // the flux through the near soil's surface knows nothing of a far soil
+  const bool flux_known = soil && !model.far_soil;
   if (flux_known && (options.ground_flux || options.accuracy == Accuracy::fine)) {
-    power.ground = scale * fields::ground_power(currents, model.ground, f);
+    for (std::size_t e = 0; e < ohm_per_metre.size(); ++e)
+      ohm_per_metre[e] += resistance[static_cast<std::size_t>(solution.mesh.elements[e].wire)];
+    power.ground = scale * (fields::ground_power(currents, model.ground, f) +
+                            work_below(electrical.structure, solution, ohm_per_metre));
     power.unaccounted = rest - power.ground;
   } else if (soil && rest >= 0.0) {
     power.ground = rest;
