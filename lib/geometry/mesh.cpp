@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
+#include <limits>
 
 namespace feldspar::geometry {
 
@@ -20,6 +21,7 @@ struct Grading {
 struct Part {
   double length = 0.0;
   bool low_order = false;
+  bool quiet = false;  ///< where a current fed at the ends has died away
 };
 using Parts = std::vector<Part>;
 
@@ -108,9 +110,34 @@ double sum(const Parts& parts) {
   return total;
 }
 
+/// How a current varies along a piece, m.
+struct Waves {
+  double length = 0.0;                                     ///< wavelength
+  double reach = std::numeric_limits<double>::infinity();  ///< distance in which it dies away
+  double quiet = 0.0;                                      ///< wavelength of what is left beyond
+};
+
+/// `total` in equal elements of at most `longest`; in the middle of a long wire in a lossy soil, where only
+/// slow changes in air drive it, longer ones.
+Parts even_parts(double total, double longest, const Waves& waves) {
+  const double near = std::ceil(waves.reach / longest) * longest;
+  const double middle = total - 2.0 * near;
+  if (!(middle > 2.0 * longest)) {
+    const int count = std::max(1, static_cast<int>(std::ceil(total / longest - 1e-9)));
+    return Parts(static_cast<std::size_t>(count), {total / count});
+  }
+  const auto sides = static_cast<std::size_t>(std::lround(near / longest));
+  const int count = static_cast<int>(std::ceil(middle / (0.5 * waves.quiet) - 1e-9));
+  Parts parts(sides, {longest});
+  parts.insert(parts.end(), static_cast<std::size_t>(count), {middle / count, false, true});
+  parts.insert(parts.end(), sides, {longest});
+  return parts;
+}
+
 /// Parts of a stretch: graded from both ends towards equal elements in the middle. The middle length is found
 /// so that everything fits, so a small change of a wire changes the mesh little.
-Parts stretch_parts(double total, const Grading& left, const Grading& right, double longest) {
+Parts stretch_parts(double total, const Grading& left, const Grading& right, double longest,
+                    const Waves& waves) {
   double low = 0.0;
   double high = total;
   for (int step = 0; step < 60; ++step) {
@@ -129,8 +156,8 @@ Parts stretch_parts(double total, const Grading& left, const Grading& right, dou
     for (Part& part : parts) part.length *= shrink;
     return parts;
   }
-  const int count = std::max(1, static_cast<int>(std::ceil(rest / longest - 1e-9)));
-  parts.insert(parts.end(), static_cast<std::size_t>(count), {rest / count, false});
+  const Parts even = even_parts(rest, longest, waves);
+  parts.insert(parts.end(), even.begin(), even.end());
   parts.insert(parts.end(), tail.rbegin(), tail.rend());
   return parts;
 }
@@ -191,7 +218,8 @@ std::vector<Echo> echoes_on(const Network& network, const Piece& piece, const st
 
 /// Parts of a whole piece, cut at its echoes.
 Parts piece_parts(const Network& network, const Structure& structure, const Piece& piece,
-                  const std::vector<int>& features, const MeshRule& rule, double wavelength) {
+                  const std::vector<int>& features, const MeshRule& rule, const Waves& waves) {
+  const double wavelength = waves.length;
   const double longest = rule.longest * wavelength;
   const double radius = structure.wires[static_cast<std::size_t>(piece.wire)].radius;
   Parts parts;
@@ -199,13 +227,13 @@ Parts piece_parts(const Network& network, const Structure& structure, const Piec
   double from = 0.0;
   for (const Echo& echo : echoes_on(network, piece, features)) {
     const Grading there{rule.echo * echo.distance, rule.growth, rule.most_echo};
-    const Parts part = stretch_parts(echo.at - from, left, there, longest);
+    const Parts part = stretch_parts(echo.at - from, left, there, longest, waves);
     parts.insert(parts.end(), part.begin(), part.end());
     left = there;
     from = echo.at;
   }
   const Grading right = grading_at(network, structure, piece, 1, rule, radius, wavelength);
-  const Parts part = stretch_parts(piece.to - piece.from - from, left, right, longest);
+  const Parts part = stretch_parts(piece.to - piece.from - from, left, right, longest, waves);
   parts.insert(parts.end(), part.begin(), part.end());
   return parts;
 }
@@ -245,10 +273,18 @@ double velocity_factor(const Piece& piece, double wavelength) {
   return height > 0.0 ? std::clamp(0.6 + 0.17 * std::log10(height / 1.2e-4), 0.45, 1.0) : 0.45;
 }
 
-double wavelength_along(const Piece& piece, const Wavelengths& wavelengths) {
-  if (wavelengths.soil <= 0.0) return wavelengths.air;
-  if (piece.start.z() + piece.end.z() < 0.0) return wavelengths.soil;
-  return wavelengths.air * velocity_factor(piece, wavelengths.air);
+Waves waves_along(const Structure& structure, const Piece& piece, const Wavelengths& wavelengths) {
+  if (wavelengths.soil <= 0.0) return {wavelengths.air};
+  if (piece.start.z() + piece.end.z() >= 0.0)
+    return {wavelengths.air * velocity_factor(piece, wavelengths.air)};
+  // Insulation keeps the wave from the soil; the factor is for thin coats in salt water, the slowest.
+  constexpr double kSlowestCoated = 8.0;
+  if (structure.wires[static_cast<std::size_t>(piece.wire)].coat.thickness > 0.0)
+    return {std::max(wavelengths.soil, wavelengths.air / kSlowestCoated)};
+  // Bare wires close below the surface fade by at least 0.7 Im k1 (sqrt((1 + n^2) / 2) at the surface
+  // itself).
+  constexpr double kFaded = 12.0;  // neper
+  return {wavelengths.soil, kFaded / (0.7 * wavelengths.soil_fading), wavelengths.air};
 }
 
 int order_for(const MeshRule& rule, const Part& part, bool span, double wavelength) {
@@ -308,9 +344,9 @@ Mesh make_mesh(const Structure& structure, const Network& network, const MeshRul
     const double radius = structure.wires[static_cast<std::size_t>(piece.wire)].radius;
     const double total = piece.to - piece.from;
     const bool span = is_short_span(structure, piece);
-    const double wavelength = wavelength_along(piece, wavelengths);
+    const Waves waves = waves_along(structure, piece, wavelengths);
     const Parts parts =
-        span ? Parts{{total, false}} : piece_parts(network, structure, piece, features, rule, wavelength);
+        span ? Parts{{total, false}} : piece_parts(network, structure, piece, features, rule, waves);
     double s = 0.0;
     int previous = piece.node[0];
     for (std::size_t i = 0; i < parts.size(); ++i) {
@@ -325,7 +361,7 @@ Mesh make_mesh(const Structure& structure, const Network& network, const MeshRul
       element.leg = piece.leg;
       element.from = piece.from + start;
       element.to = piece.from + s;
-      element.order = order_for(rule, parts[i], span, wavelength);
+      element.order = order_for(rule, parts[i], span, parts[i].quiet ? waves.quiet : waves.length);
       int node = piece.node[1];
       if (!last) {
         node = static_cast<int>(mesh.nodes.size());

@@ -72,10 +72,11 @@ struct Mesh {
   std::vector<char> joined_at_ground;
 };
 
-/// Wavelengths of free waves, m.
+/// Free waves.
 struct Wavelengths {
-  double air = 0.0;
-  double soil = 0.0;  ///< 2 pi / Re k1; 0 without soil
+  double air = 0.0;          ///< m
+  double soil = 0.0;         ///< m, 2 pi / Re k1; 0 without soil
+  double soil_fading = 0.0;  ///< Np/m, -Im k1
 };
 
 /// Elements follow the wavelength of the medium they lie in. Over soil low wires get shorter ones, for waves

@@ -172,8 +172,11 @@ geometry::Surface surface_of(const media::Ground& ground) {
 
 geometry::Wavelengths wavelengths(const media::Ground& ground, core::Frequency f) {
   geometry::Wavelengths result{core::wavelength(f)};
-  if (ground.kind == media::GroundKind::real)
-    result.soil = result.air / std::sqrt(media::complex_permittivity(ground, f)).real();
+  if (ground.kind == media::GroundKind::real) {
+    const Complex n = std::sqrt(media::complex_permittivity(ground, f));
+    result.soil = result.air / n.real();
+    result.soil_fading = -core::wavenumber(f) * n.imag();
+  }
   return result;
 }
 

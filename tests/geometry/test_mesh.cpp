@@ -279,6 +279,36 @@ TEST_CASE("make_mesh: long wires low over soil get more unknowns than high ones"
   CHECK(count(5.0, true) == count(5.0, false));
 }
 
+TEST_CASE(
+    "make_mesh: wires in soil follow its wavelength, and need little where their current has died away") {
+  const Structure s = of({wire("long", {{0, 0, -0.05}, {40, 0, -0.05}}, 1e-3)});
+  const auto count = [](const Structure& structure, const Wavelengths& waves) {
+    return unknowns(make_mesh(structure, make_network(structure, Surface::soil), normal_mesh(), waves));
+  };
+  const int clear = count(s, {20.0, 5.0, 0.0});
+  CHECK(clear > count(s, {20.0, 20.0, 0.0}) + 35);  // 40 m are 6 wavelengths more
+  CHECK(count(s, {20.0, 5.0, 0.05}) == clear);      // fades too slowly to matter
+  CHECK(count(s, {20.0, 0.25, 0.0}) > 1000);
+  CHECK(count(s, {20.0, 0.25, 20.0}) < 120);  // salt water
+  Structure coated = s;
+  coated.wires[0].coat.thickness = 1e-3;
+  CHECK(count(coated, {20.0, 0.25, 20.0}) < 220);  // slow, but it does not fade
+}
+
+TEST_CASE("make_mesh: elements end where a wire passes through the surface") {
+  const Structure s =
+      of({wire("stake", {{0, 0, 0.7}, {0, 0, -0.3}}, 4e-3), wire("slope", {{1, 0, -0.2}, {4, 0, 3}}, 1e-3)});
+  const Mesh mesh = make_mesh(s, make_network(s, Surface::soil), normal_mesh(), {20.0, 5.0, 0.2});
+  int at_surface = 0;
+  for (const Element& element : mesh.elements) {
+    CHECK(element.start.z() * element.end.z() >= 0.0);
+    at_surface += static_cast<int>(element.start.z() == 0.0) + static_cast<int>(element.end.z() == 0.0);
+  }
+  CHECK(at_surface == 4);
+  const Mesh fine = make_mesh(s, make_network(s, Surface::soil), fine_mesh(), {20.0, 5.0, 0.2});
+  CHECK(fine.elements.size() > mesh.elements.size());
+}
+
 TEST_CASE("make_mesh: which legs are joined, and which meet at perfect ground") {
   const Structure s{
       {wire("bent", {{0, 0, 0}, {0, 0, 1}, {1, 0, 1}}, 1e-3), wire("other", {{0, 0, 0}, {1, 0, 0.5}}, 1e-3),
