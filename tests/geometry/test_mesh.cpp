@@ -281,7 +281,7 @@ TEST_CASE("make_mesh: long wires low over soil get more unknowns than high ones"
 
 TEST_CASE(
     "make_mesh: wires in soil follow its wavelength, and need little where their current has died away") {
-  const Structure s = of({wire("long", {{0, 0, -0.05}, {40, 0, -0.05}}, 1e-3)});
+  const Structure s{{wire("long", {{0, 0, -0.05}, {40, 0, -0.05}}, 1e-3)}, {}, {}};
   const auto count = [](const Structure& structure, const Wavelengths& waves) {
     return unknowns(make_mesh(structure, make_network(structure, Surface::soil), normal_mesh(), waves));
   };
@@ -296,8 +296,10 @@ TEST_CASE(
 }
 
 TEST_CASE("make_mesh: elements end where a wire passes through the surface") {
-  const Structure s =
-      of({wire("stake", {{0, 0, 0.7}, {0, 0, -0.3}}, 4e-3), wire("slope", {{1, 0, -0.2}, {4, 0, 3}}, 1e-3)});
+  const Structure s{
+      {wire("stake", {{0, 0, 0.7}, {0, 0, -0.3}}, 4e-3), wire("slope", {{1, 0, -0.2}, {4, 0, 3}}, 1e-3)},
+      {},
+      {}};
   const Mesh mesh = make_mesh(s, make_network(s, Surface::soil), normal_mesh(), {20.0, 5.0, 0.2});
   int at_surface = 0;
   for (const Element& element : mesh.elements) {
