@@ -148,6 +148,10 @@ TEST_CASE("check_validity: what is refused, with both wires, and what to do") {
        Surface::soil,
        {"\"vee\"", "real ground", "stake", "raise the point"}},
 
+      {"a port half in the soil",
+       with_ports(of({wire("whip", {{0, 0, -1}, {0, 0, 4}}, r)}), {{"feed", {{0, 0.99, 1.02, 1}}, {}}}),
+       Surface::soil,
+       {"\"feed\"", "across the ground's surface", "-10 mm", "20 mm", "move it"}},
       {"port at the start, a free end",
        with_ports(of({level}), {{"feed", {{0, 0, 0.01, 1}}, {}}}),
        Surface::none,
