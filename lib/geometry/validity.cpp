@@ -154,6 +154,24 @@ void check_ends_on_soil(const Structure& structure, const Network& network) {
   }
 }
 
+/// The voltage of a gap that is half in the soil depends on how the contact there is made, which is not
+/// known.
+void check_gaps_at_surface(const Structure& structure) {
+  for (const Port& port : structure.ports)
+    for (const Span& span : port.spans) {
+      const Wire& wire = structure.wires[static_cast<std::size_t>(span.wire)];
+      const double from = point_at(wire, span.from).z();
+      const double to = point_at(wire, span.to).z();
+      if (from * to < 0.0)
+        throw Error(
+            ErrorKind::geometry,
+            fmt::format("port \"{}\" lies across the ground's surface, from z = {:.3g} mm to {:.3g} mm; "
+                        "move it or the wire until its gap is wholly above (or wholly below)",
+                        port.name, from * 1e3, to * 1e3),
+            port.place);
+    }
+}
+
 void check_surface(const Structure& structure, const Network& network, Surface surface,
                    core::Warnings& warnings) {
   std::set<int> close;
@@ -181,24 +199,6 @@ void check_surface(const Structure& structure, const Network& network, Surface s
   if (surface != Surface::soil) return;
   check_ends_on_soil(structure, network);
   check_gaps_at_surface(structure);
-}
-
-/// The voltage of a gap that is half in the soil depends on how the contact there is made, which is not
-/// known.
-void check_gaps_at_surface(const Structure& structure) {
-  for (const Port& port : structure.ports)
-    for (const Span& span : port.spans) {
-      const Wire& wire = structure.wires[static_cast<std::size_t>(span.wire)];
-      const double from = point_at(wire, span.from).z();
-      const double to = point_at(wire, span.to).z();
-      if (from * to < 0.0)
-        throw Error(
-            ErrorKind::geometry,
-            fmt::format("port \"{}\" lies across the ground's surface, from z = {:.3g} mm to {:.3g} mm; "
-                        "move it or the wire until its gap is wholly above (or wholly below)",
-                        port.name, from * 1e3, to * 1e3),
-            port.place);
-    }
 }
 
 /// A gap whose outer edge is a free end drives a current that can go nowhere.
