@@ -86,7 +86,9 @@ void judge(const std::vector<Pair>& pairs) {
 
 TEST_CASE("error estimate against the reference cases at draft, normal and fine") {
   std::vector<Pair> pairs;
-  for (const WireCase& c : wire_cases()) {
+  std::vector<WireCase> cases = wire_cases();
+  for (const WireCase& c : buried_cases()) cases.push_back(c);
+  for (const WireCase& c : cases) {
     if (c.two_ports()) continue;
     const double known = std::hypot(c.resistance_uncertainty, c.reactance_uncertainty);
     for (const solver::Accuracy accuracy : kAccuracies) {
