@@ -35,7 +35,7 @@ struct RestConstants {
   std::complex<double> image;       ///< K = (n2 - 1) / (n2 + 1)
   std::complex<double> charge;      ///< 2 K k0^2
 
-  RestConstants(double k0, std::complex<double> n_squared)
+  RestConstants(std::complex<double> k0, std::complex<double> n_squared)
       : n2(n_squared),
         difference((n_squared - 1.0) * k0 * k0),
         image((n_squared - 1.0) / (n_squared + 1.0)),

@@ -49,7 +49,8 @@ class Integrator {
         functions_(functions),
         count0_(count0),
         count1_(count1),
-        k1_squared_(geometry.k0 * geometry.k0 * geometry.n2) {}
+        k1_squared_(geometry.k0 * geometry.k0 * geometry.n2),
+        vertical_(geometry.height + geometry.depth) {}
 
   [[nodiscard]] Sums run(double tolerance) {
     const std::vector<Panel> panels = path();
@@ -73,7 +74,7 @@ class Integrator {
 
   // Panels no longer than about four radians of the phases in rho and the vertical.
   void add_line(std::vector<Panel>& panels, Complex from, Complex to, Kernel kernel) const {
-    const double phase = std::abs(to - from) * std::hypot(geometry_.rho, geometry_.vertical);
+    const double phase = std::abs(to - from) * std::hypot(geometry_.rho, vertical_);
     const int pieces = kernel == Kernel::hankel ? 4 : 1 + static_cast<int>(std::min(phase / 4.0, 1e5));
     for (int i = 0; i < pieces; ++i) {
       const double a = static_cast<double>(i) / pieces;
@@ -85,7 +86,7 @@ class Integrator {
   [[nodiscard]] std::vector<Panel> path() const {
     const double k0 = geometry_.k0;
     const double rho = geometry_.rho;
-    const double z = geometry_.vertical;
+    const double z = vertical_;
     const double re_k1 = std::sqrt(k1_squared_).real();
     const bool steep = z >= 0.25 * rho;
     const double beyond = 1.3 * re_k1 + 0.5 * k0;  // at least 1.8 k0
@@ -94,7 +95,7 @@ class Integrator {
     std::vector<Panel> panels;
     add_line(panels, 0.0, {0.5 * k0, low}, Kernel::bessel);
     add_line(panels, {0.5 * k0, low}, {1.5 * k0, low}, Kernel::bessel);
-    const double decayed = std::max(k0 + kDecayed / z, 1.8 * k0);
+    const double decayed = std::max(k0 + kDecayed / geometry_.height, 1.8 * k0);  // infinite at height 0
     if (steep && decayed < beyond) {  // all is over before k1: no need to come back to the axis
       add_line(panels, {1.5 * k0, low}, {decayed, height}, Kernel::bessel);
       return panels;
@@ -103,7 +104,8 @@ class Integrator {
     add_line(panels, {1.5 * k0, low}, near_k1, Kernel::bessel);
     add_line(panels, near_k1, beyond, Kernel::bessel);
     if (steep) {
-      const double step = kDecayed / z / 8.0;
+      // Re u1 grows more slowly than lambda near a lossy k1, by a factor of at least 0.7
+      const double step = kDecayed / (geometry_.height + 0.7 * geometry_.depth) / 8.0;
       for (int i = 0; i < 8; ++i) {
         add_line(panels, beyond + i * step, beyond + (i + 1) * step, Kernel::bessel);
       }
@@ -188,14 +190,15 @@ class Integrator {
   std::size_t count0_;
   std::size_t count1_;
   Complex k1_squared_;
+  double vertical_;
   std::array<double, 2 * kMostFunctions> allowed_{};
 };
 
 void check(const SommerfeldGeometry& g, std::size_t count0, std::size_t count1) {
   const bool good = g.k0 > 0.0 && std::isfinite(g.k0) && g.n2.real() >= 1.0 && g.n2.imag() <= 0.0 &&
                     std::isfinite(std::abs(g.n2)) && g.rho >= 0.0 && std::isfinite(g.rho) &&
-                    g.vertical > 0.0 && std::isfinite(g.vertical) && count0 <= kMostFunctions &&
-                    count1 <= kMostFunctions;
+                    g.height >= 0.0 && g.depth >= 0.0 && g.height + g.depth > 0.0 &&
+                    std::isfinite(g.height + g.depth) && count0 <= kMostFunctions && count1 <= kMostFunctions;
   if (!good) throw core::Error(core::ErrorKind::usage, "a ground integral was asked for outside its range");
 }
 

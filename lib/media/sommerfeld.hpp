@@ -5,15 +5,16 @@
 #include <functional>
 #include <span>
 
-/// Integrals over the horizontal wavenumber (Sommerfeld integrals) above a uniform soil, by direct
-/// integration.
+/// Integrals over the horizontal wavenumber (Sommerfeld integrals) above, below and across the surface of a
+/// uniform soil, by direct integration.
 ///
 /// Time factor exp(+jwt), soil below z = 0. With lambda the horizontal wavenumber, k0 the wavenumber of air
 /// and k1 = k0 n that of the soil (n2 = n^2, Im n2 <= 0),
 ///
 ///     u0 = sqrt(lambda^2 - k0^2),  u1 = sqrt(lambda^2 - n2 k0^2),  Re u >= 0.
 ///
-/// This is the slow, obvious partner of the tables in media/half_space.hpp, and the way to single values.
+/// This is the slow, obvious partner of the tables in media/half_space.hpp and media/through_table.hpp, and
+/// the way to single values.
 namespace feldspar::media {
 
 /// Where the integrand is asked for. u0 and u1 are on the sheet Re u >= 0.
@@ -29,12 +30,14 @@ using SpectralFunctions =
     std::function<void(const SpectralPoint& at, std::span<std::complex<double>> times_j0,
                        std::span<std::complex<double>> times_j1)>;
 
-/// The half-space and the distances of one set of integrals.
+/// The half-space and the distances of one set of integrals: the functions contain exp(-u0 height - u1
+/// depth).
 struct SommerfeldGeometry {
   double k0 = 0.0;                ///< > 0 [1/m]
   std::complex<double> n2 = 1.0;  ///< Re >= 1, Im <= 0
   double rho = 0.0;               ///< horizontal distance, >= 0 [m]
-  double vertical = 0.0;          ///< the functions decay as exp(-lambda vertical) for large lambda; > 0 [m]
+  double height = 0.0;            ///< of the points above, added up, >= 0 [m]
+  double depth = 0.0;             ///< of the points below, added up, >= 0, not both 0 [m]
 };
 
 /// All integrals from 0 to infinity of the functions of one set, each within `tolerance` of its own magnitude
@@ -42,9 +45,10 @@ struct SommerfeldGeometry {
 ///
 /// The path leaves the real axis into the first quadrant by no more than 1.5 / rho, so that it passes the
 /// branch points at k0 and k1 and the pole next to k0 at a distance, and returns beyond Re k1. From there it
-/// follows the axis when vertical >= rho / 4; otherwise J is split into its two Hankel functions and each
-/// goes its own way at atan(rho / vertical) to the axis, where it decays without oscillation [michalski2016].
-/// Panels are halved until 16 Gauss points agree with 32.
+/// follows the axis when v = height + depth >= rho / 4; otherwise J is split into its two Hankel functions
+/// and each goes its own way at atan(rho / v) to the axis, where it decays without oscillation
+/// [michalski2016]. When exp(-u0 height) has died away before Re k1, the path ends there; exp(-u1 depth) does
+/// not decay before. Panels are halved until 16 Gauss points agree with 32.
 ///
 /// @param integral_j0, integral_j1  filled; their sizes say how many functions of each kind there are (at
 /// most 16)
