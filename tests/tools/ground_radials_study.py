@@ -1,4 +1,4 @@
-"""Prints the tables of docs/ground-radials.md: what stake and radials do, computed with the program.
+"""Prints the tables of docs/ground.md: what stake and radials do, computed with the program.
 
     FELDSPAR=path/to/feldspar ground_radials_study.py
 """
