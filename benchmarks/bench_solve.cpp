@@ -1,5 +1,7 @@
 #include <benchmark/benchmark.h>
 
+#include <chrono>
+
 #include "decision/bands.hpp"
 #include "io/model_file.hpp"
 #include "solver/solve.hpp"
@@ -47,6 +49,29 @@ void operating_table(benchmark::State& state) {
         study::run_bands(model, options, study::solver_for(model, solver::Accuracy::normal)));
 }
 BENCHMARK(operating_table)->Unit(benchmark::kMillisecond)->Iterations(1);
+
+/// A whip on a stake with four radials on the grass against the same lifted until all of it is above the
+/// surface, in turn. Promised: at most 3 times the time.
+void stake_against_lifted(benchmark::State& state) {
+  const model::Model staked = io::load_family("whip-stake-radials").instantiate({});
+  model::Model lifted = staked;
+  for (geometry::Wire& wire : lifted.structure.wires)
+    for (geometry::Vec3& point : wire.path) point.z() += 0.5;
+  const core::Frequency f{1e5 * static_cast<double>(state.range(0))};
+  const auto seconds = [&](const model::Model& model) {
+    const auto start = std::chrono::steady_clock::now();
+    benchmark::DoNotOptimize(solver::solve(model, f));
+    return std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
+  };
+  double through = 0.0;
+  double above = 0.0;
+  for (auto _ : state) {
+    through += seconds(staked);
+    above += seconds(lifted);
+  }
+  state.counters["ratio"] = through / above;
+}
+BENCHMARK(stake_against_lifted)->Unit(benchmark::kMillisecond)->Arg(18)->Arg(71)->Arg(142)->Arg(297);
 
 }  // namespace
 
