@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "core/error.hpp"
+#include "math/scatter.hpp"
 #include "media/half_space_cell.hpp"
 #include "media/half_space_spectrum.hpp"
 
@@ -45,17 +46,6 @@ struct Base {
   std::mutex building;
   std::atomic<Node*> root{nullptr};
 };
-
-std::uint64_t mix(std::uint64_t x) {  // splitmix64
-  x += 0x9e3779b97f4a7c15U;
-  x = (x ^ (x >> 30U)) * 0xbf58476d1ce4e5b9U;
-  x = (x ^ (x >> 27U)) * 0x94d049bb133111ebU;
-  return x ^ (x >> 31U);
-}
-
-double fraction(std::uint64_t x) {
-  return static_cast<double>(mix(x) >> 11U) * 0x1p-53;
-}
 
 double difference(const ReflectedRest& a, const ReflectedRest& b) {
   return std::max(std::max(std::abs(a.a_h - b.a_h), std::abs(a.a_v - b.a_v)),
@@ -109,7 +99,7 @@ class HalfSpaceTable::Impl {
         Rectangle part = node->where;
         (along_rho ? (side == 0 ? part.rho_to : part.rho_from) : (side == 0 ? part.z_to : part.z_from)) =
             node->border;
-        child = make(base, node->children[side], part, node->depth + 1, mix(node->name) + side);
+        child = make(base, node->children[side], part, node->depth + 1, math::scatter(node->name) + side);
       }
       node = child;
     }
@@ -241,8 +231,9 @@ class HalfSpaceTable::Impl {
   // The error at a random point of the cell, relative to 1 / R', against a finer contour made for that point.
   [[nodiscard]] double measure(const Node& node) const {
     const Rectangle& where = node.where;
-    const double rho = where.rho_from + (where.rho_to - where.rho_from) * fraction(2 * node.name);
-    const double z = where.z_from + (where.z_to - where.z_from) * fraction(2 * node.name + 1);
+    const double rho =
+        where.rho_from + (where.rho_to - where.rho_from) * math::scatter_fraction(2 * node.name);
+    const double z = where.z_from + (where.z_to - where.z_from) * math::scatter_fraction(2 * node.name + 1);
     ReflectedRest direct;
     const Contour contour = make_contour(1.0, n2_, {rho, rho, z, z}, ContourGrade::fine);
     sample_rest(soil_, contour, {&rho, 1}, {&z, 1}, {&direct, 1});

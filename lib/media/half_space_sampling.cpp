@@ -3,10 +3,9 @@
 #include <cstddef>
 #include <vector>
 
-#include "math/bessel_lanes.hpp"
-#include "math/lanes.hpp"
 #include "media/half_space_cell.hpp"
 #include "media/half_space_spectrum.hpp"
+#include "media/node_rows_detail.hpp"
 
 namespace feldspar::media {
 namespace {
@@ -14,42 +13,29 @@ namespace {
 using Complex = std::complex<double>;
 using math::Lanes;
 
-enum class Radial { bessel, hankel1, hankel2 };
+using detail::NodeRows;
+using detail::Radial;
+using detail::sum_of_lanes;
 
-// Nodes as arrays, four at a time; the last group is filled up with nodes of weight 0.
-class NodeArrays {
- public:
-  NodeArrays(const std::vector<ContourNode>& nodes, bool keeps_a_v)
-      : stride_(math::kLanes * ((nodes.size() + math::kLanes - 1) / math::kLanes)),
-        numbers_(10 * stride_, 0.0) {
-    for (std::size_t i = 0; i < stride_; ++i) {
-      const ContourNode& node = nodes[std::min(i, nodes.size() - 1)];
-      put(0, i, node.lambda);
-      put(2, i, node.u0);
-      if (i >= nodes.size()) continue;
-      put(4, i, node.a_h);
-      put(6, i, keeps_a_v ? node.a_v : node.p);
-      put(8, i, node.a_m);
-    }
+enum Number : std::size_t { kLambda, kU0, kWeights };  // three weights
+
+NodeRows rows_of(const std::vector<ContourNode>& nodes, bool keeps_a_v) {
+  NodeRows rows(nodes.size(), kWeights + 3);
+  for (std::size_t i = 0; i < nodes.size(); ++i) {
+    const ContourNode& node = nodes[i];
+    rows.put(kLambda, i, node.lambda);
+    rows.put(kU0, i, node.u0);
+    rows.put(kWeights, i, node.a_h);
+    rows.put(kWeights + 1, i, keeps_a_v ? node.a_v : node.p);
+    rows.put(kWeights + 2, i, node.a_m);
   }
-
-  [[nodiscard]] std::size_t size() const { return stride_; }
-  [[nodiscard]] const double* lambda() const { return numbers_.data(); }
-  [[nodiscard]] const double* u0() const { return numbers_.data() + 2 * stride_; }
-  [[nodiscard]] const double* weights() const { return numbers_.data() + 4 * stride_; }
-
- private:
-  void put(std::size_t row, std::size_t i, Complex value) {
-    numbers_[row * stride_ + i] = value.real();
-    numbers_[(row + 1) * stride_ + i] = value.imag();
-  }
-
-  std::size_t stride_;
-  std::vector<double> numbers_;
-};
+  rows.pad(kLambda);
+  rows.pad(kU0);
+  return rows;
+}
 
 struct Job {
-  const NodeArrays& nodes;
+  const NodeRows& nodes;
   Radial radial;
   std::span<const double> rho;
   std::span<const double> z;
@@ -59,40 +45,17 @@ struct Job {
   std::span<ReflectedRest> out;
 };
 
-[[gnu::always_inline]] inline double sum_of_lanes(Lanes x) {
-  return (x[0] + x[1]) + (x[2] + x[3]);
-}
-
-[[gnu::always_inline]] inline void fill_decay(const Job& job) {
-  const std::size_t n = job.nodes.size();
-  for (std::size_t l = 0; l < job.z.size(); ++l) {
-    double* decay = job.decay + 2 * n * l;
-    for (std::size_t i = 0; i < n; i += math::kLanes) {
-      const Lanes size = math::exp_lanes(-job.z[l] * math::load_lanes(job.nodes.u0() + i));
-      Lanes sine, cosine;
-      math::sincos_lanes(-job.z[l] * math::load_lanes(job.nodes.u0() + n + i), sine, cosine);
-      math::store_lanes(decay + i, size * cosine);
-      math::store_lanes(decay + n + i, size * sine);
-    }
-  }
-}
-
 [[gnu::always_inline]] inline void fill_factors(const Job& job, double rho) {
   const std::size_t n = job.nodes.size();
   for (std::size_t i = 0; i < n; i += math::kLanes) {
-    const Lanes x = rho * math::load_lanes(job.nodes.lambda() + i);
-    const Lanes y = rho * math::load_lanes(job.nodes.lambda() + n + i);
-    math::BesselLanes radial;
-    if (job.radial == Radial::bessel) {
-      radial = math::bessel_j_lanes(x, y);
-    } else {
-      radial = math::hankel_lanes(x, y, job.radial == Radial::hankel1);
-    }
+    const Lanes x = rho * math::load_lanes(job.nodes.real(kLambda) + i);
+    const Lanes y = rho * math::load_lanes(job.nodes.imag(kLambda) + i);
+    const math::BesselLanes radial = detail::radial_lanes(job.radial, x, y);
     for (std::size_t f = 0; f < 3; ++f) {
       const Lanes re = f == 2 ? radial.re1 : radial.re0;  // a_m takes order 1
       const Lanes im = f == 2 ? radial.im1 : radial.im0;
-      const Lanes a = math::load_lanes(job.nodes.weights() + 2 * f * n + i);
-      const Lanes b = math::load_lanes(job.nodes.weights() + (2 * f + 1) * n + i);
+      const Lanes a = math::load_lanes(job.nodes.real(kWeights + f) + i);
+      const Lanes b = math::load_lanes(job.nodes.imag(kWeights + f) + i);
       math::store_lanes(job.factors + 2 * f * n + i, a * re - b * im);
       math::store_lanes(job.factors + (2 * f + 1) * n + i, a * im + b * re);
     }
@@ -101,7 +64,7 @@ struct Job {
 
 [[gnu::always_inline]] inline void sample_body(const Job& job) {
   const std::size_t n = job.nodes.size();
-  fill_decay(job);
+  detail::fill_decay(job.z, job.nodes.real(kU0), job.nodes.imag(kU0), n, job.decay);
   for (std::size_t k = 0; k < job.rho.size(); ++k) {
     fill_factors(job, job.rho[k]);
     for (std::size_t l = 0; l < job.z.size(); ++l) {
@@ -139,7 +102,7 @@ __attribute__((target("avx2,fma"))) void sample_avx2(const Job& job) {
 void sample(const std::vector<ContourNode>& nodes, Radial radial, bool keeps_a_v, std::span<const double> rho,
             std::span<const double> z, std::span<ReflectedRest> out) {
   if (nodes.empty()) return;
-  const NodeArrays arrays(nodes, keeps_a_v);
+  const NodeRows arrays = rows_of(nodes, keeps_a_v);
   std::vector<double> work(2 * arrays.size() * (z.size() + 3));
   const Job job{arrays,    radial, rho, z, work.data(), work.data() + 2 * arrays.size() * z.size(),
                 keeps_a_v, out};

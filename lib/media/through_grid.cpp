@@ -3,20 +3,18 @@
 #include <algorithm>
 #include <cmath>
 
+#include "math/scatter.hpp"
+
 namespace feldspar::media {
 namespace {
 
 constexpr int kDeepest = 40;  // halvings of a base cell
 
-std::uint64_t mix(std::uint64_t x) {  // splitmix64
-  x += 0x9e3779b97f4a7c15U;
-  x = (x ^ (x >> 30U)) * 0xbf58476d1ce4e5b9U;
-  x = (x ^ (x >> 27U)) * 0x94d049bb133111ebU;
-  return x ^ (x >> 31U);
-}
-
-double fraction(std::uint64_t x) {
-  return static_cast<double>(mix(x) >> 11U) * 0x1p-53;
+int longest_axis(const Box& box) {
+  std::size_t longest = 0;
+  for (std::size_t a = 1; a < 3; ++a)
+    if (box.to[a] - box.from[a] > box.to[longest] - box.from[longest]) longest = a;
+  return static_cast<int>(longest);
 }
 
 }  // namespace
@@ -95,7 +93,7 @@ const ThroughCell& ThroughGrid::find(const double* x) {
     if (child == nullptr) {
       Box part = node->where;
       (side == 0 ? part.to[axis] : part.from[axis]) = node->border;
-      child = make(base, node->children[side], part, node->depth + 1, mix(node->name) + side);
+      child = make(base, node->children[side], part, node->depth + 1, math::scatter(node->name) + side);
     }
     node = child;
   }
@@ -124,28 +122,12 @@ void ThroughGrid::build(Node& node) {
     node.cell = ThroughCell();
   };
   const Box& where = node.where;
-  if (!has_path(where)) {
-    int longest = 0;
-    for (int a = 1; a < 3; ++a) {
-      const auto i = static_cast<std::size_t>(a);
-      const auto l = static_cast<std::size_t>(longest);
-      if (where.to[i] - where.from[i] > where.to[l] - where.from[l]) longest = a;
-    }
-    return divide(longest);
-  }
+  if (!has_path(where)) return divide(longest_axis(where));
   const ContourGrade grade = tolerance_ < 3e-7 ? ContourGrade::fine : ContourGrade::normal;
   const ThroughCell::Division division = node.cell.build(soil_, where, tolerance_, grade);
   if (division >= 0 && node.depth < kDeepest) return divide(division);
   const double error = measure(node);
-  if (error > tolerance_ && node.depth < kDeepest) {
-    int longest = 0;
-    for (int a = 1; a < 3; ++a) {
-      const auto i = static_cast<std::size_t>(a);
-      const auto l = static_cast<std::size_t>(longest);
-      if (where.to[i] - where.from[i] > where.to[l] - where.from[l]) longest = a;
-    }
-    return divide(longest);
-  }
+  if (error > tolerance_ && node.depth < kDeepest) return divide(longest_axis(where));
   entries_ += node.cell.entries();
   double seen = error_.load();
   while (error > seen && !error_.compare_exchange_weak(seen, error)) {
@@ -156,7 +138,8 @@ void ThroughGrid::build(Node& node) {
 double ThroughGrid::measure(const Node& node) const {
   double x[3];
   for (std::size_t a = 0; a < 3; ++a)
-    x[a] = node.where.from[a] + (node.where.to[a] - node.where.from[a]) * fraction(3 * node.name + a);
+    x[a] = node.where.from[a] +
+           (node.where.to[a] - node.where.from[a]) * math::scatter_fraction(3 * node.name + a);
   const Box point{{x[0], x[1], x[2]}, {x[0], x[1], x[2]}};
   ThroughRest direct;
   sample_through(soil_, make_path(soil_, point, ContourGrade::fine), {&x[0], 1}, {&x[1], 1}, {&x[2], 1},

@@ -2,8 +2,7 @@
 #include <cstddef>
 #include <vector>
 
-#include "math/bessel_lanes.hpp"
-#include "math/lanes.hpp"
+#include "media/node_rows_detail.hpp"
 #include "media/through_path.hpp"
 
 namespace feldspar::media {
@@ -12,41 +11,29 @@ namespace {
 using Complex = std::complex<double>;
 using math::Lanes;
 
-enum class Radial { bessel, hankel1, hankel2 };
+using detail::NodeRows;
+using detail::Radial;
+using detail::sum_of_lanes;
 
-// Nodes as arrays of real and imaginary parts, four at a time; the last group is filled up with weight 0.
-class NodeArrays {
- public:
-  explicit NodeArrays(const std::vector<PathNode>& nodes)
-      : stride_(math::kLanes * ((nodes.size() + math::kLanes - 1) / math::kLanes)),
-        numbers_(12 * stride_, 0.0) {
-    for (std::size_t i = 0; i < stride_; ++i) {
-      const PathNode& node = nodes[i < nodes.size() ? i : nodes.size() - 1];
-      put(0, i, node.lambda);
-      put(2, i, node.u0);
-      put(4, i, node.u1);
-      if (i >= nodes.size()) continue;
-      put(6, i, node.spectrum.first);
-      put(8, i, node.spectrum.p);
-      put(10, i, node.spectrum.a_m);
-    }
+enum Number : std::size_t { kLambda, kU0, kU1, kWeights };  // three weights
+
+NodeRows rows_of(const std::vector<PathNode>& nodes) {
+  NodeRows rows(nodes.size(), kWeights + 3);
+  for (std::size_t i = 0; i < nodes.size(); ++i) {
+    const PathNode& node = nodes[i];
+    rows.put(kLambda, i, node.lambda);
+    rows.put(kU0, i, node.u0);
+    rows.put(kU1, i, node.u1);
+    rows.put(kWeights, i, node.spectrum.first);
+    rows.put(kWeights + 1, i, node.spectrum.p);
+    rows.put(kWeights + 2, i, node.spectrum.a_m);
   }
-
-  [[nodiscard]] std::size_t size() const { return stride_; }
-  [[nodiscard]] const double* row(std::size_t i) const { return numbers_.data() + i * stride_; }
-
- private:
-  void put(std::size_t row, std::size_t i, Complex value) {
-    numbers_[row * stride_ + i] = value.real();
-    numbers_[(row + 1) * stride_ + i] = value.imag();
-  }
-
-  std::size_t stride_;
-  std::vector<double> numbers_;
-};
+  for (const Number number : {kLambda, kU0, kU1}) rows.pad(number);
+  return rows;
+}
 
 struct Job {
-  const NodeArrays& nodes;
+  const NodeRows& nodes;
   Radial radial;
   std::span<const double> rho;
   std::span<const double> z;
@@ -58,24 +45,6 @@ struct Job {
   std::span<ThroughRest> out;
 };
 
-[[gnu::always_inline]] inline double sum_of_lanes(Lanes x) {
-  return (x[0] + x[1]) + (x[2] + x[3]);
-}
-
-// exp(-u distance) for all distances
-[[gnu::always_inline]] inline void fill_fall(std::span<const double> distances, const double* u,
-                                             std::size_t n, double* out) {
-  for (std::size_t l = 0; l < distances.size(); ++l) {
-    for (std::size_t i = 0; i < n; i += math::kLanes) {
-      const Lanes size = math::exp_lanes(-distances[l] * math::load_lanes(u + i));
-      Lanes sine, cosine;
-      math::sincos_lanes(-distances[l] * math::load_lanes(u + n + i), sine, cosine);
-      math::store_lanes(out + 2 * n * l + i, size * cosine);
-      math::store_lanes(out + 2 * n * l + n + i, size * sine);
-    }
-  }
-}
-
 // z = x y for arrays of complex numbers
 [[gnu::always_inline]] inline void multiply(Lanes a, Lanes b, Lanes c, Lanes d, double* re, double* im) {
   math::store_lanes(re, a * c - b * d);
@@ -85,16 +54,15 @@ struct Job {
 [[gnu::always_inline]] inline void fill_radials(const Job& job, double rho) {
   const std::size_t n = job.nodes.size();
   for (std::size_t i = 0; i < n; i += math::kLanes) {
-    const Lanes x = rho * math::load_lanes(job.nodes.row(0) + i);
-    const Lanes y = rho * math::load_lanes(job.nodes.row(1) + i);
-    const math::BesselLanes radial = job.radial == Radial::bessel
-                                         ? math::bessel_j_lanes(x, y)
-                                         : math::hankel_lanes(x, y, job.radial == Radial::hankel1);
+    const Lanes x = rho * math::load_lanes(job.nodes.real(kLambda) + i);
+    const Lanes y = rho * math::load_lanes(job.nodes.imag(kLambda) + i);
+    const math::BesselLanes radial = detail::radial_lanes(job.radial, x, y);
     for (std::size_t f = 0; f < 3; ++f) {
       const Lanes re = f == 2 ? radial.re1 : radial.re0;  // a_m takes order 1
       const Lanes im = f == 2 ? radial.im1 : radial.im0;
-      multiply(math::load_lanes(job.nodes.row(6 + 2 * f) + i), math::load_lanes(job.nodes.row(7 + 2 * f) + i),
-               re, im, job.radials + 2 * f * n + i, job.radials + (2 * f + 1) * n + i);
+      multiply(math::load_lanes(job.nodes.real(kWeights + f) + i),
+               math::load_lanes(job.nodes.imag(kWeights + f) + i), re, im, job.radials + 2 * f * n + i,
+               job.radials + (2 * f + 1) * n + i);
     }
   }
 }
@@ -131,8 +99,8 @@ struct Job {
 
 [[gnu::always_inline]] inline void sample_body(const Job& job) {
   const std::size_t n = job.nodes.size();
-  fill_fall(job.z, job.nodes.row(2), n, job.fall_z);
-  fill_fall(job.d, job.nodes.row(4), n, job.fall_d);
+  detail::fill_decay(job.z, job.nodes.real(kU0), job.nodes.imag(kU0), n, job.fall_z);
+  detail::fill_decay(job.d, job.nodes.real(kU1), job.nodes.imag(kU1), n, job.fall_d);
   std::size_t at = 0;
   for (const double rho : job.rho) {
     fill_radials(job, rho);
@@ -156,7 +124,7 @@ __attribute__((target("avx2,fma"))) void sample_avx2(const Job& job) {
 void sample(const std::vector<PathNode>& nodes, Radial radial, std::span<const double> rho,
             std::span<const double> z, std::span<const double> d, std::span<ThroughRest> out) {
   if (nodes.empty()) return;
-  const NodeArrays arrays(nodes);
+  const NodeRows arrays = rows_of(nodes);
   const std::size_t n = arrays.size();
   std::vector<double> work(2 * n * (z.size() + d.size() + 6));
   double* const fall_d = work.data() + 2 * n * z.size();
