@@ -103,17 +103,21 @@ class Integrator {
     const Complex near_k1(std::max(1.6 * k0, re_k1), height);
     add_line(panels, {1.5 * k0, low}, near_k1, Kernel::bessel);
     add_line(panels, near_k1, beyond, Kernel::bessel);
+    // The spectrum varies on the scale of k1 first, which may be small against the decay.
     if (steep) {
       // Re u1 grows more slowly than lambda near a lossy k1, by a factor of at least 0.7
-      const double step = kDecayed / (geometry_.height + 0.7 * geometry_.depth) / 8.0;
-      for (int i = 0; i < 8; ++i) {
-        add_line(panels, beyond + i * step, beyond + (i + 1) * step, Kernel::bessel);
+      const double length = kDecayed / (geometry_.height + 0.7 * geometry_.depth);
+      double start = 0.0;
+      for (double end = std::min(beyond, length / 8.0); start < length;) {
+        add_line(panels, beyond + start, beyond + end, Kernel::bessel);
+        start = end;
+        end = std::min(4.0 * start, start + length / 8.0);
       }
     } else {
       const double r = std::hypot(rho, z);
       const Complex direction = Complex(z, rho) / r;
       double start = 0.0;
-      for (double end = kDecayed / r / 64.0; start < kDecayed / r; end *= 4.0) {
+      for (double end = std::min(kDecayed / r / 64.0, beyond); start < kDecayed / r; end *= 4.0) {
         add_line(panels, beyond + start * direction, beyond + end * direction, Kernel::hankel);
         start = end;
       }
