@@ -3,7 +3,7 @@
 #include <Eigen/Core>
 #include <complex>
 
-/// The field of a short dipole above a uniform soil, by direct integration.
+/// The field of a short dipole above or below the surface of a uniform soil, by direct integration.
 namespace feldspar::media {
 
 /// Peak phasors, time factor exp(+jwt).
@@ -20,6 +20,11 @@ struct DipoleField {
 [[nodiscard]] DipoleField free_space_dipole_field(double k0, const Eigen::Vector3cd& moment,
                                                   const Eigen::Vector3d& from, const Eigen::Vector3d& at);
 
+/// The same in a medium that fills all space. @param n2 its complex permittivity relative to air, Im <= 0
+[[nodiscard]] DipoleField uniform_dipole_field(double k0, std::complex<double> n2,
+                                               const Eigen::Vector3cd& moment, const Eigen::Vector3d& from,
+                                               const Eigen::Vector3d& at);
+
 /// What the soil below z = 0 adds to it, both points above. With A = (te p_x, te p_y, tm p_z + p . grad w)
 /// for the moment p and the integrals of media/sommerfeld.hpp, H = curl A / (4 pi) and E = (k0^2 A + grad div
 /// A) / (4 pi j w eps_0) [stratton1941, ch. 9].
@@ -32,7 +37,21 @@ struct DipoleField {
                                                  const Eigen::Vector3cd& moment, const Eigen::Vector3d& from,
                                                  const Eigen::Vector3d& at);
 
-/// The sum of both.
+/// The whole field, each point above or below the surface (one with z = 0 counts as above; there E_z jumps by
+/// n2). Where a point is below, A = (h p_x, h p_y, v p_z + p . grad w), H = curl A / (4 pi) and
+/// E = (k0^2 A + grad div A / eps) / (4 pi j w eps_0) with eps = n2 at a point in the soil, 1 in air.
+/// A and div A / eps are continuous at z = 0, dA/dz too for its horizontal part [stratton1941, ch. 9], so
+/// that, with the symbols of media/sommerfeld.hpp and E = exp(-u |z| - u' |z'|), u of the observer's medium,
+///
+///                           h                    v                     w
+///     both below    -R_te lambda / u1    -R_tm lambda / u1         lambda W      and the direct field
+///     from above     2 lambda / D1        2 lambda n2 / D2         lambda W
+///     from below     2 lambda / D1        2 lambda / D2            lambda W
+///
+/// are the factors of E J_0 (D1 = u0 + u1, D2 = n2 u0 + u1).
+/// @note Through the surface 1e-9 of the field, both below 1e-8 of the field of the image; about a
+/// millisecond.
+/// @throws core::Error{usage} when both points are on the surface
 [[nodiscard]] DipoleField dipole_field(double k0, std::complex<double> n2, const Eigen::Vector3cd& moment,
                                        const Eigen::Vector3d& from, const Eigen::Vector3d& at);
 
