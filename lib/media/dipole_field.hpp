@@ -29,9 +29,8 @@ struct DipoleField {
 /// for the moment p and the integrals of media/sommerfeld.hpp, H = curl A / (4 pi) and E = (k0^2 A + grad div
 /// A) / (4 pi j w eps_0) [stratton1941, ch. 9].
 /// @param n2   complex permittivity of the soil relative to air, Re >= 1, Im <= 0
-/// @note 1e-8 of the field of the image in free space. About a millisecond: for single points and as a check
-/// on
-///       faster ways; lines of points want tables.
+/// @note 1e-8 of the field of the image in free space. About a millisecond: for single points and as a
+///       check on faster ways; lines of points want tables.
 /// @throws core::Error{usage} when a point is below the surface or both are on it
 [[nodiscard]] DipoleField reflected_dipole_field(double k0, std::complex<double> n2,
                                                  const Eigen::Vector3cd& moment, const Eigen::Vector3d& from,
@@ -49,8 +48,7 @@ struct DipoleField {
 ///     from below     2 lambda / D1        2 lambda / D2            lambda W
 ///
 /// are the factors of E J_0 (D1 = u0 + u1, D2 = n2 u0 + u1).
-/// @note Through the surface 1e-9 of the field, both below 1e-8 of the field of the image; about a
-/// millisecond.
+/// @note Through the surface 1e-9 of the field, both below 1e-8 of the field of the image.
 /// @throws core::Error{usage} when both points are on the surface
 [[nodiscard]] DipoleField dipole_field(double k0, std::complex<double> n2, const Eigen::Vector3cd& moment,
                                        const Eigen::Vector3d& from, const Eigen::Vector3d& at);

@@ -12,6 +12,7 @@
 #include <vector>
 
 #include "core/error.hpp"
+#include "media/through_table.hpp"
 
 namespace feldspar::media {
 
@@ -84,20 +85,27 @@ Complex wave(Complex k, double r) {
   return std::exp(Complex(0.0, -1.0) * k * r) / r;
 }
 
-Potentials below(double k0, Complex n2, double rho, double depth_sum) {
-  const ReflectedRest rest = reference::below_rest(k0, n2, rho, depth_sum);
+// The images put back.
+Potentials below(double k0, Complex n2, double rho, double depth_sum, const ReflectedRest& rest) {
   const Complex image = (n2 - 1.0) / (n2 + 1.0);
   const Complex g = wave(k0 * std::sqrt(n2), std::hypot(rho, depth_sum));
   return {rest.a_h, -2.0 * image * g + rest.a_v, image * tilted(rho, depth_sum) + rest.a_m,
           (image * g + rest.p) / n2};
 }
 
-Potentials across(double k0, Complex n2, double rho, double height, double depth) {
-  const AcrossRest rest = reference::across_rest(k0, n2, rho, height, depth);
+Potentials below(double k0, Complex n2, double rho, double depth_sum) {
+  return below(k0, n2, rho, depth_sum, reference::below_rest(k0, n2, rho, depth_sum));
+}
+
+Potentials across(Complex n2, double rho, double height, double depth, const AcrossRest& rest) {
   const Complex image = (n2 - 1.0) / (n2 + 1.0);
   const double near = 1.0 / std::hypot(rho, height + depth);
   const Complex a = near + rest.a;
   return {a, a, image * tilted(rho, height + depth) + rest.a_m, 2.0 / (n2 + 1.0) * (near + rest.p)};
+}
+
+Potentials across(double k0, Complex n2, double rho, double height, double depth) {
+  return across(n2, rho, height, depth, reference::across_rest(k0, n2, rho, height, depth));
 }
 
 // For P the size of its static limit: |P| is about 1 / |n2| of the others.
@@ -145,6 +153,43 @@ TEST_CASE("below_rest and across_rest: potentials at 84 points") {
     compare(got.p, c.expected.p);
   }
   MESSAGE("largest difference relative to 1/R ", largest, ", relative to the value ", relative);
+}
+
+// Source: the same. The tolerance is the one the tables are asked for, over ranges as wide as each point
+// needs.
+TEST_CASE("BelowTable and AcrossTable: potentials at 84 points") {
+  double largest = 0.0;
+  for (const Case& c : load_cases()) {
+    CAPTURE(c.across);
+    CAPTURE(c.k0);
+    CAPTURE(c.n2);
+    CAPTURE(c.rho);
+    CAPTURE(c.height);
+    CAPTURE(c.depth);
+    Potentials got;
+    if (c.across) {
+      const AcrossTable table(c.k0, c.n2, c.rho, c.height, c.depth, 1e-6);
+      got = across(c.n2, c.rho, c.height, c.depth, table(c.rho, c.height, c.depth));
+    } else {
+      const BelowTable table(c.k0, c.n2, c.rho, c.depth, 1e-6);
+      got = below(c.k0, c.n2, c.rho, c.depth, table(c.rho, c.depth));
+    }
+    const double error = std::hypot(c.rho, c.height + c.depth) * difference(got, c.expected, c.n2);
+    CHECK(error <= 1e-6);
+    largest = std::max(largest, error);
+  }
+  MESSAGE("largest difference relative to 1/R ", largest);
+}
+
+// Known failure, skipped: a cell that is some thousand skin depths deep has no sample in the layer below the
+// surface where the potentials are, finds none, and the check at a random point misses it too. Right up to
+// 300 skin depths (measured); 1000 of them are 15 m of sea water at 150 MHz.
+TEST_CASE("AcrossTable: a depth range of a thousand skin depths" * doctest::skip()) {
+  const double k0 = wavenumber(150e6);
+  const Complex n2 = soil(150e6, 81.0, 5.0);
+  const AcrossTable table(k0, n2, 200.0, 20.0, 20.0, 1e-6);
+  const Potentials got = across(n2, 200.0, 0.005, 0.02, table(200.0, 0.005, 0.02));
+  CHECK(200.0 * difference(got, across(k0, n2, 200.0, 0.005, 0.02), n2) <= 1e-6);
 }
 
 // Derived: without contrast the waves of air pass unchanged and nothing is reflected.
