@@ -190,7 +190,7 @@ DipoleField reflected_dipole_field(double k0, Complex n2, const Vector3cd& momen
 DipoleField dipole_field(double k0, Complex n2, const Vector3cd& moment, const Vector3d& from,
                          const Vector3d& at) {
   if (at.z() < 0.0 || from.z() < 0.0) {
-    const DipoleField by_surface = field_in_soil(k0, n2, moment, from, at);
+    DipoleField by_surface = field_in_soil(k0, n2, moment, from, at);
     if (at.z() >= 0.0 || from.z() >= 0.0) return by_surface;
     const DipoleField direct = uniform_dipole_field(k0, n2, moment, from, at);
     return {direct.e + by_surface.e, direct.h + by_surface.h};

@@ -153,6 +153,18 @@ ACROSS = (("0", "0.0001", "0.0001"), ("0.003", "0", "0.002"), ("0.5", "0.2", "0"
           ("0.02", "0.3", "0.01"), ("0", "0", "0.05"))
 
 
+# deep in soil without loss: many radians of exp(-u1 d) between k0 and k1
+DEEP = ((False, "150e6", ("81", "0"), ("0.7", "0", "2")), (False, "150e6", ("2", "0"), ("5", "0", "20")),
+        (True, "150e6", ("81", "0"), ("0.2", "0", "3")), (True, "28.5e6", ("13", "0"), ("3", "0.001", "25")))
+
+
+def rows():
+    for i in range(42):  # every soil at every frequency
+        for across, places in ((False, BELOW), (True, ACROSS)):
+            yield across, FREQUENCIES[i % 6], SOILS[i % 7], places[i % len(places)]
+    yield from DEEP
+
+
 def main():
     print("# Potentials of currents in a half-space of soil and across its surface, Formulation C, without the direct wave.")
     print("# exp(+j w t); c = 299792458 m/s, mu0 = 4 pi 1e-7 H/m, eps0 = 1/(mu0 c^2); lengths in m, potentials in 1/m.")
@@ -160,19 +172,16 @@ def main():
     print("# estimate of the extrapolation's error relative to 1/R. Made by an independent program:")
     print("# /usr/bin/python3 tests/tools/potentials_through_surface.py > tests/data/through_surface.csv")
     print("place,f_hz,eps_r,sigma_s_per_m,rho,height,depth,re_ah,im_ah,re_av,im_av,re_am,im_am,re_p,im_p,moved")
-    for i in range(42):  # every soil at every frequency
-        soil, f = SOILS[i % 7], FREQUENCIES[i % 6]
-        for across, places in ((False, BELOW), (True, ACROSS)):
-            rho, z, d = places[i % len(places)]
+    for across, f, soil, (rho, z, d) in rows():
+        pair = Pair(across, f, soil[0], soil[1], rho, z, d)
+        damping = -(pair.k0 * mp.sqrt(pair.n2)).imag * pair.d
+        if damping > 15:  # nothing would be left
+            d = mp.nstr(pair.d * 5 / damping, 2)
             pair = Pair(across, f, soil[0], soil[1], rho, z, d)
-            damping = -(pair.k0 * mp.sqrt(pair.n2)).imag * pair.d
-            if damping > 15:  # nothing would be left
-                d = mp.nstr(pair.d * 5 / damping, 2)
-                pair = Pair(across, f, soil[0], soil[1], rho, z, d)
-            values, moved = pair.potentials()
-            numbers = [mp.nstr(part, 13) for v in values for part in (v.real, v.imag)]
-            place = "across" if across else "below"
-            print(",".join([place, f, *soil, rho, z, d, *numbers, mp.nstr(moved, 2)]), flush=True)
+        values, moved = pair.potentials()
+        numbers = [mp.nstr(part, 13) for v in values for part in (v.real, v.imag)]
+        place = "across" if across else "below"
+        print(",".join([place, f, *soil, rho, z, d, *numbers, mp.nstr(moved, 2)]), flush=True)
 
 
 if __name__ == "__main__":
