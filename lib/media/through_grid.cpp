@@ -45,7 +45,7 @@ struct ThroughGrid::Base {
 
 ThroughGrid::ThroughGrid(const ThroughSoil& soil, const std::array<double, 3>& largest, double tolerance)
     : soil_(soil), largest_(largest), tolerance_(tolerance) {
-  innermost_ = 1e-4 / std::abs(soil.n);
+  innermost_ = std::min(1e-4, 0.1 * std::sqrt(tolerance)) / std::abs(soil.n);
   lowest_ = std::ilogb(0.5 * innermost_);
   const double farthest = std::max(std::max(largest[0], largest[1]), std::max(largest[2], 2.0 * innermost_));
   const int levels = std::ilogb(farthest) - lowest_ + 1;
@@ -123,6 +123,10 @@ void ThroughGrid::build(Node& node) {
   };
   const Box& where = node.where;
   if (!has_path(where)) return divide(longest_axis(where));
+  // a layer much thinner than the cell would escape both the samples and the check
+  constexpr double kSkinDepths = 50.0;
+  if ((where.to[2] - where.from[2]) * -soil_.n.imag() > kSkinDepths && node.depth < kDeepest)
+    return divide(2);
   const ContourGrade grade = tolerance_ < 3e-7 ? ContourGrade::fine : ContourGrade::normal;
   const ThroughCell::Division division = node.cell.build(soil_, where, tolerance_, grade);
   if (division >= 0 && node.depth < kDeepest) return divide(division);

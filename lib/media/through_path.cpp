@@ -77,7 +77,7 @@ class Builder {
   // From 0 up a ray at 45 degrees, graded towards 0, where k0 and k1 lie when they are small against the
   // height, and on parallel to the axis.
   void to_beyond_k1(double height, double end) {
-    const double finest = std::max(0.7, 1e-5 * height);
+    const double finest = std::max(0.7, (fine_ ? 1e-8 : 1e-5) * height);
     for (double to = height; to > 0.0;) {
       const double from = to > finest ? to / 3.0 : 0.0;
       line(path_.bessel, from * Complex(1.0, 1.0), to * Complex(1.0, 1.0), points(8));

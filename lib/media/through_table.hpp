@@ -14,8 +14,9 @@
 /// A cell is built when it is first touched, from a contour integral that does not depend on which cells
 /// exist already: results depend neither on the order of the calls nor on the number of threads. All const
 /// members may be called from several threads at once. Arguments beyond the stated range are taken at its
-/// edge (rounding); nearer to the image than 1e-4 / |k1| the functions are taken at that distance, which they
-/// have nearly reached their limit.
+/// edge (rounding); nearer to the image than 1e-4 / |k1| (1e-5 / |k1| at a tolerance of 1e-8) they are taken
+/// at that distance, where they have nearly reached their limit.
+
 namespace feldspar::media {
 
 /// Both points below.
