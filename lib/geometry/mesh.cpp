@@ -62,7 +62,7 @@ Grading grading_at(const Network& network, const Structure& structure, const Pie
   const double total = piece.to - piece.from;
   if (node.gap_edge) {
     // The same for a gap in a long thin wire next to a thicker one, where more charge crowds.
-    constexpr double kThinAtGap = 3000.0;
+    constexpr double kThinAtGap = 1000.0;
     const double first = rule.gap * radius;
     const bool more = total > kThinAtGap * first && total > kLongEnough * wavelength &&
                       fed_on_thicker(network, structure, piece, node);
