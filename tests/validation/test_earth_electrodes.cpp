@@ -52,9 +52,9 @@ Structure rings(int count, double ring, double length, double radius, double dis
     const double angle = 2.0 * core::kPi * (i + 0.5) / count;
     const Vec3 out(ring * std::cos(angle), ring * std::sin(angle), 0.0);
     for (const double x : {0.0, distance}) {
-      std::vector<Vec3> path{Vec3(x, 0, kWireHeight)};
-      if (count > 1) path.push_back(path.front() + out);
-      path.push_back(Vec3(x, 0, -length) + (count > 1 ? out : Vec3::Zero()));
+      std::vector<Vec3> path{Vec3(x, 0, kWireHeight), Vec3(x, 0, kWireHeight) + out,
+                             Vec3(x, 0, -length) + out};
+      if (count == 1) path = {path.front(), Vec3(x, 0, -length)};
       s.wires.push_back(wire(path, radius));
     }
   }

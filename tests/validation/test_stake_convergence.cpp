@@ -127,7 +127,7 @@ TEST_CASE("staked whips: doubling the mesh moves the impedance by less than half
   };
   for (const std::string soil : {"average", "dry sand", "wet", "sea"})
     for (const Row& row :
-         {Row{1.8e6, {1, 2, 4, 16}}, Row{7.1e6, {1, 4}}, Row{21.2e6, {2, 4}}, Row{54e6, {1, 2, 4}}})
+         {Row{1.8e6, {1, 2, 4, 16}}, Row{7.1e6, {1, 4}}, Row{21.2e6, {2, 4}}, Row{54e6, {1, 2, 4, 16}}})
       for (const int radials : row.radials) {
         CAPTURE(soil);
         CAPTURE(row.f);
