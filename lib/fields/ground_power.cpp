@@ -350,6 +350,30 @@ class Flux {
 
 }  // namespace
 
+bool knows_ground_power(const moment::Currents& currents) {
+  struct Pierced {
+    moment::ElementCurrent element;
+    geometry::Vec3 at;
+  };
+  std::vector<Pierced> pierced;
+  bool any_above = currents.empty();
+  for (const moment::ElementCurrent& e : currents) {
+    any_above = any_above || e.start.z() + e.end.z() > 0.0;
+    const geometry::Vec3 along = e.end - e.start;
+    const double slack = 1e-9 * along.norm();
+    for (const geometry::Vec3& end : {e.start, e.end}) {
+      if (std::abs(end.z()) > slack) continue;
+      if (along.head<2>().norm() > 1e-6 * along.norm()) return false;
+      for (const Pierced& other : pierced)
+        if ((other.at - end).norm() <= std::max(other.element.radius, e.radius) &&
+            std::abs(other.element.radius - e.radius) > 1e-9 * e.radius)
+          return false;
+      pierced.push_back({e, end});
+    }
+  }
+  return any_above;
+}
+
 double ground_power(const moment::Currents& currents, const media::Ground& ground, core::Frequency f,
                     double relative_error) {
   if (!(f.si > 0.0))

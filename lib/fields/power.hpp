@@ -37,6 +37,11 @@ namespace feldspar::fields {
 [[nodiscard]] double ground_power(const moment::Currents& currents, const media::Ground& ground,
                                   core::Frequency f, double relative_error = 1e-4);
 
+/// Whether ground_power() can say anything about these currents: not where a wire meets the surface at a
+/// slant or changes its radius there (the logarithm at the piercing point is known for upright wires of one
+/// radius), and not where all currents are below (the flux is then minus the sky power and checks nothing).
+[[nodiscard]] bool knows_ground_power(const moment::Currents& currents);
+
 /// Half the integral of |I|^2 ds over a part of an element, A^2 m; times ohm/m it is the power lost there.
 /// @param from, to  -1 <= from <= to <= 1, along the element from start to end
 [[nodiscard]] double half_square_integral(const moment::ElementCurrent& element, double from = -1.0,

@@ -129,7 +129,7 @@ void add_fields(const model::Model& model, core::Frequency f, const Options& opt
   const bool soil = model.ground.kind == media::GroundKind::real;
   const double rest = accepted - power.sky - power.wires - power.coils;
   // the flux through the near soil's surface knows nothing of a far soil
-  const bool flux_known = soil && !model.far_soil;
+  const bool flux_known = soil && !model.far_soil && fields::knows_ground_power(currents);
   if (flux_known && (options.ground_flux || options.accuracy == Accuracy::fine)) {
     for (std::size_t e = 0; e < ohm_per_metre.size(); ++e)
       ohm_per_metre[e] += resistance[static_cast<std::size_t>(solution.mesh.elements[e].wire)];

@@ -350,4 +350,28 @@ TEST_CASE("surface flux: what cannot be computed is refused") {
   CHECK_THROWS_AS(flux(testing::short_dipole({0, 0, 0}, {0, 0, 1}, 0.1)), core::Error);
 }
 
+TEST_CASE("surface flux: for which currents it is known") {
+  struct Row {
+    const char* what;
+    Vec3 top, bottom;
+    double radius_above, radius_below;
+    bool known;
+  };
+  const double a = 1e-3;
+  for (const Row& row : {Row{"upright", {0, 0, 1}, {0, 0, -1}, a, a, true},
+                         Row{"another radius below", {0, 0, 1}, {0, 0, -1}, a, 2 * a, false},
+                         Row{"slanted", {0.5, 0, 1}, {-0.5, 0, -1}, a, a, false},
+                         Row{"bent at the surface", {0, 0, 1}, {0.5, 0, -1}, a, a, false}}) {
+    CAPTURE(row.what);
+    moment::Currents currents;
+    testing::add_wire(
+        currents, row.top, Vec3::Zero(), 2, [](double) { return 1.0; }, row.radius_above);
+    testing::add_wire(
+        currents, Vec3::Zero(), row.bottom, 2, [](double) { return 1.0; }, row.radius_below);
+    CHECK(knows_ground_power(currents) == row.known);
+  }
+  CHECK(knows_ground_power(testing::short_dipole({0, 0, 1}, {1, 0, 0}, 0.1)));
+  CHECK_FALSE(knows_ground_power(testing::short_dipole({0, 0, -1}, {1, 0, 0}, 0.1)));
+}
+
 }  // namespace feldspar::fields
