@@ -93,24 +93,49 @@ TEST_CASE("near field: continuous through the surface of soil") {
   }
 }
 
-TEST_CASE("near field: far away it is the far field, for currents above and below") {
-  const media::Ground soil = testing::soil(13.0, 5e-3);
+// Derived: without contrast both halves are free space, whichever side source and point are on.
+TEST_CASE("near field: soil that is air is free space") {
   const moment::Currents currents = both_sides();
+  for (const Vec3& at : {Vec3(0.6, -0.5, 1.0), Vec3(0.1, 0.3, 0.02), Vec3(0.2, 0.3, -0.15), Vec3(3, 0, -2)}) {
+    CAPTURE(at.transpose());
+    const media::DipoleField in_soil = near_field(currents, testing::soil(1.0, 0.0), kFrequency, at);
+    const media::DipoleField free = near_field(currents, {}, kFrequency, at);
+    CHECK((in_soil.e - free.e).norm() <= 1e-7 * free.e.norm());
+    CHECK((in_soil.h - free.h).norm() <= 1e-7 * free.h.norm());
+  }
+}
+
+// Derived: r E exp(+jkr) nears the far field as c / r; twice the value at 2r minus that at r is free of it,
+// and the order of (c / r)^2 remains.
+TEST_CASE("near field: far away it is the far field, for currents above and below") {
   const double k = core::wavenumber(kFrequency);
   const core::Angle elevation{0.7};
   const core::Angle azimuth{0.4};
   const Vec3 unit(std::cos(elevation.si) * std::cos(azimuth.si),
                   std::cos(elevation.si) * std::sin(azimuth.si), std::sin(elevation.si));
-  const FarField far = Pattern(currents, soil, kFrequency).at({elevation, azimuth});
-  const double r = 400.0;  // 19 wavelengths: the next term is a part in k r = 120
-  const media::DipoleField near = near_field(currents, soil, kFrequency, r * unit);
   const Vec3 phi(-std::sin(azimuth.si), std::cos(azimuth.si), 0.0);
   const Vec3 theta = phi.cross(unit);  // falling elevation
-  const Complex back = std::polar(r, k * r);
-  const double size = std::sqrt(std::norm(far.theta) + std::norm(far.phi));
-  CHECK(std::abs(back * (phi.x() * near.e.x() + phi.y() * near.e.y()) - far.phi) <= 0.03 * size);
-  const Complex theta_part = theta.x() * near.e.x() + theta.y() * near.e.y() + theta.z() * near.e.z();
-  CHECK(std::abs(back * theta_part - far.theta) <= 0.03 * size);
+  const moment::Currents both = both_sides();
+  const moment::Currents above(both.begin(), both.begin() + 2);
+  const moment::Currents below(both.begin() + 2, both.end());
+  for (const media::Ground& soil : {testing::soil(13.0, 5e-3), testing::soil(4.0, 0.0)}) {
+    for (const moment::Currents& currents : {above, below}) {
+      CAPTURE(soil.conductivity);
+      CAPTURE(currents.front().start.z());
+      const FarField far = Pattern(currents, soil, kFrequency).at({elevation, azimuth});
+      const auto apart = [&](double r) -> Eigen::Vector2cd {
+        const Eigen::Vector3cd e = std::polar(r, k * r) * near_field(currents, soil, kFrequency, r * unit).e;
+        return {theta.cast<Complex>().dot(e) - far.theta, phi.cast<Complex>().dot(e) - far.phi};
+      };
+      const double size = std::sqrt(std::norm(far.theta) + std::norm(far.phi));
+      const Eigen::Vector2cd once = apart(400.0);
+      const Eigen::Vector2cd twice = apart(800.0);
+      const double first = once.norm() / size;
+      CHECK(first <= 0.03);  // 19 wavelengths: c is a few wavelengths over 2 pi
+      CHECK((2.0 * twice - once).norm() <= first * first * size);
+      MESSAGE("at 400 m ", first, ", extrapolated ", (2.0 * twice - once).norm() / size);
+    }
+  }
 }
 
 TEST_CASE("near field: what is refused") {
