@@ -50,16 +50,20 @@ struct Port {
   core::Place place;
 };
 
-/// A series part cut into a wire, its impedance spread evenly over the spans.
-/// Z(f) = resistance + j w inductance (1 - j/q) + 1/(j w capacitance); parts left at their default are
-/// absent.
+/// A part cut into a wire, its impedance spread evenly over the spans: resistance, coil and capacitor in
+/// series, or in parallel. The coil is R + j w inductance with self_capacitance across it, R = w inductance /
+/// q, or, with `q_frequency`, what that is there, growing with the root of the frequency. What is left at its
+/// default is absent.
 struct Insert {
   std::string name;
   std::vector<Span> spans;
-  double resistance = 0.0;                             ///< ohm
-  double inductance = 0.0;                             ///< H
-  double q = std::numeric_limits<double>::infinity();  ///< quality factor of the inductance, constant
+  double resistance = 0.0;                                       ///< ohm
+  double inductance = 0.0;                                       ///< H
+  double q = std::numeric_limits<double>::infinity();            ///< quality factor of the inductance
+  double q_frequency = 0.0;                                      ///< Hz, where q holds; 0: at every frequency
+  double self_capacitance = 0.0;                                 ///< F, across the inductance
   double capacitance = std::numeric_limits<double>::infinity();  ///< F; infinity = a short
+  bool parallel = false;                                         ///< the parts lie across one another: a trap
   core::Place place;
 };
 

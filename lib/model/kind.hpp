@@ -24,6 +24,7 @@ inline constexpr Kind kCoordinate{dimension::kLength, "8 m", 1e-5, 2000.0, {"mm"
 inline constexpr Kind kDiameter{dimension::kLength, "2 mm", 1e-5, 0.3, {"mm", "um"}};
 inline constexpr Kind kThickness{dimension::kLength, "0.5 mm", 1e-6, 0.05, {"mm", "um"}};
 inline constexpr Kind kGap{dimension::kLength, "3 mm", 1e-5, 1.0, {"mm", "cm"}};
+inline constexpr Kind kCoil{dimension::kLength, "50 mm", 1e-4, 2.0, {"mm", "cm"}};
 inline constexpr Kind kLineLength{dimension::kLength, "10 m", 1e-3, 5000.0, {"mm", "cm"}};
 inline constexpr Kind kFrequency{dimension::kFrequency, "7.1 MHz", 1e4, 1e11, {"MHz", "kHz"}};
 inline constexpr Kind kResistance{dimension::kResistance, "50 ohm", 1e-6, 1e9, {}};

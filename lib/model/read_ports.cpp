@@ -2,6 +2,7 @@
 
 #include <set>
 
+#include "circuit/coil.hpp"
 #include "model/nearest.hpp"
 #include "model/sections_detail.hpp"
 
@@ -12,6 +13,11 @@ namespace {
 constexpr std::size_t kMostPorts = 20;
 constexpr std::size_t kMostInserts = 500;
 constexpr std::size_t kMostInsertsInAll = 2000;  // copies counted
+constexpr double kMostTurns = 10000.0;
+constexpr double kLargestCoil = 10.0;              // m
+constexpr double kLargestSelfCapacitance = 10e-9;  // F; real coils: up to tens of pF
+constexpr double kLeastQ = 0.1;
+constexpr double kLargestQ = 1e6;
 
 const WireEntry& wire_named(const Node& node, const std::vector<WireEntry>& wires) {
   const std::string& name = text(node, "slope");
@@ -24,15 +30,25 @@ const WireEntry& wire_named(const Node& node, const std::vector<WireEntry>& wire
                          enumerate(names)));
 }
 
-/// The stretch of `width` at "start", "end", or centred at a fraction of the wire.
-geometry::Span read_span(const Reader& reader, const Node* width_node, const Scope& scope,
+/// How much of the wire a port or insert takes up, and who said so.
+struct Width {
+  double value;  ///< m
+  const Node* written;
+};
+
+Width read_width(const Node* node, const Scope& scope, const WireEntry& wire) {
+  return {node ? positive(*node, kind::kGap, scope) : wire.diameter, node};
+}
+
+/// The stretch at "start", "end", or centred at a fraction of the wire.
+geometry::Span read_span(const Reader& reader, const Width& given, const Scope& scope,
                          const WireEntry& wire) {
-  const double width = width_node ? positive(*width_node, kind::kGap, scope) : wire.diameter;
-  const Node& blamed = width_node ? *width_node : reader.node();
+  const double width = given.value;
+  const Node& blamed = given.written ? *given.written : reader.node();
   if (width > wire.length)
     fail(blamed, fmt::format("expected at most the length of the wire \"{}\", {}; found {}{}", wire.name,
                              format({wire.length, dimension::kLength}), format({width, dimension::kLength}),
-                             width_node ? "" : " (one wire diameter, because it was left out)"));
+                             given.written ? "" : " (one wire diameter, because it was left out)"));
   const Node& position = reader.need("position", "\"start\"");
   const std::string* word = position.text();
   if (word && *word == "start") return {wire.first, 0.0, width, 1};
@@ -81,8 +97,109 @@ geometry::Port read_port(const Node& node, const Scope& scope, const std::vector
              "the wire \"{}\" is left out (present = false), so no port can sit on it; put the port on "
              "another wire",
              wire.name));
-  port.spans.push_back(read_span(reader, reader.find("gap"), scope, wire));
+  port.spans.push_back(read_span(reader, read_width(reader.find("gap"), scope, wire), scope, wire));
   return port;
+}
+
+/// A value in its unit, or with another likely prefix, that no real part has is a slip of the pen.
+void refuse_beyond(const Node& node, double value, double most, const Dimension& dimension,
+                   const char* likely) {
+  if (value > most)
+    fail(node, fmt::format("expected at most {}, found {}; did you mean {}?", format({most, dimension}),
+                           format({value, dimension}), likely));
+}
+
+struct CoilEntry {
+  double inductance;  ///< H
+  double length;      ///< m
+  const Node* length_node;
+};
+
+CoilEntry read_coil(const Node& node, const Scope& scope) {
+  const Reader reader(node, kCoil);
+  const Node& turns = reader.need("turns", "20");
+  const Node& diameter = reader.need("diameter", "\"50 mm\"");
+  const Node& length = reader.need("length", "\"60 mm\"");
+  const Node* wire = reader.find("wire");
+  circuit::CoilDimensions coil;
+  coil.turns = positive(turns, kind::kNumber, scope);
+  coil.diameter = positive(diameter, kind::kCoil, scope);
+  coil.length = positive(length, kind::kCoil, scope);
+  if (!(coil.turns >= 1.0 && coil.turns <= kMostTurns))
+    fail(turns, fmt::format("expected 1 to {:g} turns, found {:g}", kMostTurns, coil.turns));
+  refuse_beyond(diameter, coil.diameter, kLargestCoil, dimension::kLength, "mm or cm");
+  refuse_beyond(length, coil.length, kLargestCoil, dimension::kLength, "mm or cm");
+  if (wire) {
+    coil.wire_diameter = positive(*wire, kind::kDiameter, scope);
+    if (coil.wire_diameter >= coil.diameter)
+      fail(*wire, fmt::format("expected a wire thinner than the coil's {}, found {}",
+                              format({coil.diameter, dimension::kLength}),
+                              format({coil.wire_diameter, dimension::kLength})));
+    if (coil.turns * coil.wire_diameter > coil.length * (1.0 + 1e-9))
+      fail(*wire,
+           fmt::format("{:g} turns of this wire need {} and do not fit on the coil's {}; use a thinner "
+                       "wire, fewer turns or a longer coil",
+                       coil.turns, format({coil.turns * coil.wire_diameter, dimension::kLength}),
+                       format({coil.length, dimension::kLength})));
+  }
+  return {circuit::coil_inductance(coil), coil.length, &length};
+}
+
+/// Resistance, coil and capacitance. insert.inductance may be known from dimensions.
+void read_parts(const Reader& reader, const Scope& scope, geometry::Insert& insert) {
+  const Node* resistance = reader.find("resistance");
+  const Node* inductance = reader.find("inductance");
+  const Node* coil = reader.find("coil");
+  const Node* capacitance = reader.find("capacitance");
+  const Node* q = reader.find("q");
+  const Node* q_at = reader.find("q_at");
+  const Node* own = reader.find("self_capacitance");
+  if (!resistance && !inductance && !coil && !capacitance)
+    fail(reader.node(),
+         "expected at least one of resistance, inductance and capacitance (or coil), found none");
+  if (coil && inductance) fail(*inductance, "give either inductance or coil, not both");
+  for (const auto& [node, name] : {std::pair{q, "q"}, std::pair{own, "self_capacitance"}})
+    if (node && !inductance && !coil)
+      fail(*node, fmt::format("{} belongs to an inductance, which is missing here", name));
+  if (q_at && !q) fail(*q_at, "q_at is where q holds, and q is missing here");
+  if (resistance) insert.resistance = not_negative(*resistance, kind::kResistance, scope);
+  if (inductance) {
+    insert.inductance = not_negative(*inductance, kind::kInductance, scope);
+    refuse_beyond(*inductance, insert.inductance, kind::kInductance.bare_largest, dimension::kInductance,
+                  "uH");
+  }
+  if (capacitance) {
+    insert.capacitance = positive(*capacitance, kind::kCapacitance, scope);
+    refuse_beyond(*capacitance, insert.capacitance, kind::kCapacitance.bare_largest, dimension::kCapacitance,
+                  "pF");
+  }
+  if (q) {
+    insert.q = positive(*q, kind::kNumber, scope);
+    if (!(insert.q >= kLeastQ && insert.q <= kLargestQ))
+      fail(*q, fmt::format("expected a quality factor from {:g} to {:g} (air coils: 100 to 400), found {:g}",
+                           kLeastQ, kLargestQ, insert.q));
+  }
+  if (q_at) {
+    insert.q_frequency = positive(*q_at, kind::kFrequency, scope);
+    if (insert.q_frequency < kind::kFrequency.bare_smallest)
+      fail(*q_at, fmt::format("expected a frequency of at least {}, found {}; did you mean MHz?",
+                              format({kind::kFrequency.bare_smallest, dimension::kFrequency}),
+                              format({insert.q_frequency, dimension::kFrequency})));
+  }
+  if (own) {
+    insert.self_capacitance = not_negative(*own, kind::kCapacitance, scope);
+    refuse_beyond(*own, insert.self_capacitance, kLargestSelfCapacitance, dimension::kCapacitance, "pF");
+  }
+  const Node* connection = reader.find("connection");
+  insert.parallel = connection && choice(*connection, {"series", "parallel"}) == 1;
+  if (!insert.parallel) return;
+  if ((resistance != nullptr) + (inductance || coil) + (capacitance != nullptr) < 2)
+    fail(*connection,
+         "expected at least two of resistance, inductance (or coil) and capacitance to lie in parallel");
+  if (resistance && insert.resistance == 0.0)
+    fail(*resistance, "expected a resistance above zero, since zero in parallel is a short; leave it out");
+  if (inductance && insert.inductance == 0.0)
+    fail(*inductance, "expected an inductance above zero, since zero in parallel is a short");
 }
 
 }  // namespace
@@ -123,18 +240,14 @@ void read_inserts(const Node* node, const Scope& scope, const std::vector<WireEn
     if (!names.insert(insert.name).second)
       fail(name ? *name : item,
            fmt::format("two inserts are named \"{}\"; give each its own name", insert.name));
-    const geometry::Span span = read_span(reader, reader.find("length"), scope, wire);
-    const Node* resistance = reader.find("resistance");
-    const Node* inductance = reader.find("inductance");
-    const Node* capacitance = reader.find("capacitance");
-    const Node* q = reader.find("q");
-    if (!resistance && !inductance && !capacitance)
-      fail(item, "expected at least one of resistance, inductance and capacitance, found none");
-    if (q && !inductance) fail(*q, "q belongs to an inductance, which is missing here");
-    if (resistance) insert.resistance = not_negative(*resistance, kind::kResistance, scope);
-    if (inductance) insert.inductance = not_negative(*inductance, kind::kInductance, scope);
-    if (capacitance) insert.capacitance = positive(*capacitance, kind::kCapacitance, scope);
-    if (q) insert.q = positive(*q, kind::kNumber, scope);
+    Width width = read_width(reader.find("length"), scope, wire);
+    if (const Node* coil = reader.find("coil")) {
+      const CoilEntry entry = read_coil(*coil, scope);
+      insert.inductance = entry.inductance;
+      if (!width.written) width = {entry.length, entry.length_node};
+    }
+    const geometry::Span span = read_span(reader, width, scope, wire);
+    read_parts(reader, scope, insert);
     if (structure.inserts.size() + static_cast<std::size_t>(wire.count) > kMostInsertsInAll)
       fail(item, fmt::format("expected at most {} inserts, copies counted, found more", kMostInsertsInAll));
     for (int i = 0; i < wire.count; ++i) {  // none when the wire is left out

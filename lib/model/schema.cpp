@@ -21,8 +21,10 @@ constexpr Keys kWireKeys[] = {"name",     "path",       "diameter", "gauge",
 constexpr Keys kMaterialKeys[] = {"conductivity", "permeability"};
 constexpr Keys kInsulationKeys[] = {"thickness", "permittivity"};
 constexpr Keys kCopiesKeys[] = {"count", "around"};
-constexpr Keys kInsertKeys[] = {"name",       "wire",       "position", "length",
-                                "resistance", "inductance", "q",        "capacitance"};
+constexpr Keys kInsertKeys[] = {"name",       "wire", "position",    "length", "resistance",
+                                "inductance", "q",    "capacitance", "q_at",   "self_capacitance",
+                                "connection", "coil"};
+constexpr Keys kCoilKeys[] = {"turns", "diameter", "length", "wire"};
 constexpr Keys kPortKeys[] = {"name", "wire", "position", "gap"};
 constexpr Keys kFeedKeys[] = {"power", "mode", "reference_resistance", "parts"};
 constexpr Keys kTransformerKeys[] = {"kind", "impedance_ratio", "loss"};
@@ -33,6 +35,7 @@ constexpr Keys kPartKeys[] = {"kind", "impedance_ratio", "loss",        "type", 
 
 constexpr Child kWireChildren[] = {
     {"material", &kMaterial, false, true}, {"insulation", &kInsulation}, {"copies", &kCopies}};
+constexpr Child kInsertChildren[] = {{"coil", &kCoil}};
 constexpr Child kGroundChildren[] = {{"table", &kSoilRow, true}, {"far", &kFarSoil}};
 constexpr Child kFarSoilChildren[] = {{"table", &kSoilRow, true}};
 constexpr Child kFeedChildren[] = {{"parts", &kPart, true}};
@@ -52,7 +55,8 @@ constinit const Schema kWire{"a wire", kWireKeys, kWireChildren};
 constinit const Schema kMaterial{"a material", kMaterialKeys};
 constinit const Schema kInsulation{"an insulation", kInsulationKeys};
 constinit const Schema kCopies{"copies", kCopiesKeys};
-constinit const Schema kInsert{"an insert", kInsertKeys};
+constinit const Schema kInsert{"an insert", kInsertKeys, kInsertChildren};
+constinit const Schema kCoil{"a coil", kCoilKeys};
 constinit const Schema kPort{"a port", kPortKeys};
 constinit const Schema kFeed{"[feed]", kFeedKeys, kFeedChildren};
 constinit const Schema kPart{"a feed part", kPartKeys};

@@ -4,6 +4,7 @@
 #include <complex>
 #include <limits>
 
+#include "circuit/coil.hpp"
 #include "media/wire_impedance.hpp"
 #include "solver/setting_detail.hpp"
 
@@ -15,10 +16,15 @@ using Complex = std::complex<double>;
 
 Complex insert_impedance(const geometry::Insert& insert, core::Frequency f) {
   const double w = core::angular(f);
-  Complex z = insert.resistance;
-  z += Complex{std::isfinite(insert.q) ? w * insert.inductance / insert.q : 0.0, w * insert.inductance};
-  if (std::isfinite(insert.capacitance)) z += Complex{0.0, -1.0 / (w * insert.capacitance)};
-  return z;
+  const Complex coil =
+      circuit::coil_impedance({insert.inductance, insert.q, insert.q_frequency, insert.self_capacitance}, f);
+  const bool capacitor = std::isfinite(insert.capacitance);
+  if (!insert.parallel)
+    return insert.resistance + coil + (capacitor ? Complex{0.0, -1.0 / (w * insert.capacitance)} : 0.0);
+  Complex admittance = capacitor ? Complex{0.0, w * insert.capacitance} : 0.0;
+  if (insert.inductance > 0.0) admittance += 1.0 / coil;
+  if (insert.resistance > 0.0) admittance += 1.0 / insert.resistance;
+  return circuit::impedance_of(admittance);
 }
 
 }  // namespace

@@ -311,6 +311,38 @@ present = "count > 1"
   CHECK(make(text, {{"count", "1"}}).structure.wires.size() == 1);
 }
 
+TEST_CASE("instantiate: coils by dimensions, quality factor at a frequency, traps") {
+  const model::Model model = make(kWire + kPort + R"(
+[[inserts]]
+wire = "slope"
+position = 0.5
+coil = { turns = 20, diameter = "50 mm", length = "100 mm" }
+q = 250
+q_at = "7 MHz"
+self_capacitance = "2 pF"
+[[inserts]]
+wire = "slope"
+position = 0.8
+length = "5 cm"
+connection = "parallel"
+inductance = "3 uH"
+capacitance = "40 pF"
+)");
+  REQUIRE(model.structure.inserts.size() == 2);
+  const geometry::Insert& coil = model.structure.inserts[0];
+  CHECK(coil.inductance == doctest::Approx(8.07467622e-06).epsilon(1e-8));  // published/inductors.csv
+  CHECK(coil.q == 250.0);
+  CHECK(coil.q_frequency == doctest::Approx(7e6));
+  CHECK(coil.self_capacitance == doctest::Approx(2e-12));
+  CHECK(!coil.parallel);
+  CHECK(coil.spans[0].to - coil.spans[0].from == doctest::Approx(0.1));  // spread over its own length
+  const geometry::Insert& trap = model.structure.inserts[1];
+  CHECK(trap.parallel);
+  CHECK(trap.inductance == doctest::Approx(3e-6));
+  CHECK(trap.capacitance == doctest::Approx(40e-12));
+  CHECK(trap.spans[0].to - trap.spans[0].from == doctest::Approx(0.05));
+}
+
 TEST_CASE("instantiate: an insert goes with a wire that is left out") {
   const model::Model model = make(kWire + R"([[wires]]
 name = "extra"
