@@ -1,30 +1,50 @@
 #include "fields/across_form_detail.hpp"
 
+#include <algorithm>
 #include <cmath>
 
 #include "core/constants.hpp"
 
 namespace feldspar::fields::detail {
 
-std::vector<Pierce> pierces(const moment::Currents& above) {
+std::vector<Pierce> pierces(const moment::Currents& above, const moment::Currents& below) {
+  struct End {
+    Vec3 at;
+    double radius;
+    Complex away;  ///< current from the surface into the element, A
+  };
+  const auto ends_at_surface = [](const moment::Currents& currents) {
+    std::vector<End> ends;
+    for (const moment::ElementCurrent& e : currents) {
+      const double slack = 1e-9 * (e.end - e.start).norm();
+      const bool at_start = std::abs(e.start.z()) <= slack;
+      if (!at_start && std::abs(e.end.z()) > slack) continue;
+      Complex away = 0.0;
+      for (Eigen::Index n = 0; n < e.coefficients.size(); ++n) {
+        away += (at_start && n % 2 == 1 ? -1.0 : 1.0) * e.coefficients[n];
+      }
+      ends.push_back({at_start ? e.start : e.end, level_ring(e), at_start ? away : -away});
+    }
+    return ends;
+  };
+  const auto same = [](const Vec3& a, const Vec3& b) { return (a - b).norm() <= 1e-9 * (1.0 + a.norm()); };
+  const std::vector<End> lower = ends_at_surface(below);
   std::vector<Pierce> found;
-  for (const moment::ElementCurrent& e : above) {
-    const double slack = 1e-9 * (e.end - e.start).norm();
-    const bool at_start = std::abs(e.start.z()) <= slack;
-    if (!at_start && std::abs(e.end.z()) > slack) continue;
-    Complex up = 0.0;
-    for (Eigen::Index n = 0; n < e.coefficients.size(); ++n) {
-      up += (at_start && n % 2 == 1 ? -1.0 : 1.0) * e.coefficients[n];
+  for (const End& end : ends_at_surface(above)) {
+    const auto known =
+        std::find_if(found.begin(), found.end(), [&](const Pierce& p) { return same(p.at, end.at); });
+    if (known != found.end()) {
+      known->current += end.away;
+      continue;
     }
-    if (!at_start) up = -up;
-    const Vec3& at = at_start ? e.start : e.end;
-    bool known = false;
-    for (Pierce& p : found) {
-      if ((p.at - at).norm() > 1e-9 * (1.0 + at.norm())) continue;
-      p.current += up;
-      known = true;
+    double weight = 0.0;
+    double log_radius = 0.0;
+    for (const End& b : lower) {
+      if (!same(b.at, end.at) || !(b.radius > 0.0)) continue;
+      weight += std::abs(b.away);
+      log_radius += std::abs(b.away) * std::log(b.radius);
     }
-    if (!known) found.push_back({at, e.radius, up});
+    found.push_back({end.at, weight > 0.0 ? std::exp(log_radius / weight) : end.radius, end.away});
   }
   return found;
 }

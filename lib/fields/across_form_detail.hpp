@@ -12,8 +12,11 @@ struct Pierce {
   Complex current;
 };
 
-/// Where elements above end at z = 0; currents at one place are added up.
-[[nodiscard]] std::vector<Pierce> pierces(const moment::Currents& above);
+/// Where elements above end at z = 0; currents at one place are added up. The ring is that of the elements
+/// that go on below, for theirs is the work that is taken to be known (several of them: the geometric mean
+/// weighted with their currents).
+/// @param below  images above z = 0
+[[nodiscard]] std::vector<Pierce> pierces(const moment::Currents& above, const moment::Currents& below);
 
 /// What multiplies the orders 1, 1/lambda and 1/lambda^2 of the form: their numbers in the spectrum, or the
 /// functions of two points that these stand for in space (docs/power.md).

@@ -104,7 +104,7 @@ class Flux {
       c.at.z() = std::abs(c.at.z());
       (below ? below_ : above_).charges.push_back(c);
     }
-    pierces_ = detail::pierces(above_.currents);
+    pierces_ = detail::pierces(above_.currents, below_.currents);
   }
 
   static detail::OneSide only(const detail::OneSide& side, const detail::Sources& sources,
@@ -351,24 +351,26 @@ class Flux {
 }  // namespace
 
 bool knows_ground_power(const moment::Currents& currents) {
-  struct Pierced {
-    moment::ElementCurrent element;
-    geometry::Vec3 at;
+  struct Upright {
+    geometry::Vec3 end;
+    double radius;
   };
-  std::vector<Pierced> pierced;
+  std::vector<Upright> near_surface;
   bool any_above = currents.empty();
   for (const moment::ElementCurrent& e : currents) {
     any_above = any_above || e.start.z() + e.end.z() > 0.0;
     const geometry::Vec3 along = e.end - e.start;
     const double slack = 1e-9 * along.norm();
+    const bool upright = along.head<2>().norm() <= 1e-6 * along.norm();
+    const bool level = std::abs(along.z()) <= slack;
     for (const geometry::Vec3& end : {e.start, e.end}) {
-      if (std::abs(end.z()) > slack) continue;
-      if (along.head<2>().norm() > 1e-6 * along.norm()) return false;
-      for (const Pierced& other : pierced)
-        if ((other.at - end).norm() <= std::max(other.element.radius, e.radius) &&
-            std::abs(other.element.radius - e.radius) > 1e-9 * e.radius)
+      if (level || std::abs(end.z()) > std::max(slack, e.radius)) continue;
+      if (!upright) return false;
+      for (const Upright& other : near_surface)
+        if ((other.end - end).norm() <= std::max(other.radius, e.radius) &&
+            std::abs(other.radius - e.radius) > 1e-9 * e.radius)
           return false;
-      pierced.push_back({e, end});
+      near_surface.push_back({end, e.radius});
     }
   }
   return any_above;

@@ -203,6 +203,31 @@ double lower_hemisphere_power(const moment::Currents& currents, const media::Gro
       "the power into the lower hemisphere");
 }
 
+double coat_flux(const moment::Currents& currents, std::span<const double> sheath_capacitance_per_wire,
+                 core::Frequency f) {
+  double watts = 0.0;
+  for (const moment::ElementCurrent& e : currents) {
+    if (e.wire < 0 || static_cast<std::size_t>(e.wire) >= sheath_capacitance_per_wire.size())
+      throw core::Error(core::ErrorKind::usage,
+                        fmt::format("no sheath capacitance was given for wire {}", e.wire));
+    const double sheath = sheath_capacitance_per_wire[static_cast<std::size_t>(e.wire)];
+    const double length = (e.end - e.start).norm();
+    const bool at_start = std::abs(e.start.z()) <= 1e-9 * length;
+    const bool touches = at_start || std::abs(e.end.z()) <= 1e-9 * length;
+    if (!std::isfinite(sheath) || !touches || e.start.z() + e.end.z() > 0.0) continue;
+    Complex current = 0.0;
+    Complex slope = 0.0;  // dP_n/dx = n (n + 1)/2 at x = 1, of the other parity at -1
+    for (Eigen::Index n = 0; n < e.coefficients.size(); ++n) {
+      const Complex c = (at_start && n % 2 == 1 ? -1.0 : 1.0) * e.coefficients[n];
+      current += c;
+      slope += (at_start ? -1.0 : 1.0) * static_cast<double>(n * (n + 1)) / length * c;
+    }
+    const double along = -0.5 * std::imag(slope * std::conj(current)) / (core::angular(f) * sheath);
+    watts += at_start ? along : -along;
+  }
+  return watts;
+}
+
 double half_square_integral(const moment::ElementCurrent& element, double from, double to) {
   const double length = (element.end - element.start).norm();
   const int degree = static_cast<int>(element.coefficients.size()) - 1;

@@ -29,6 +29,7 @@ namespace feldspar::fields {
 /// Currents may lie above the surface, below it and pass through it. Those below are taken to be on perfectly
 /// conducting wires without ports: what ports feed there is to be added, what the metal or inserts lose there
 /// to be subtracted (of currents below alone, the result is minus their sky power).
+/// What coats carry through the surface inside the tube, coat_flux(), is to be added as well.
 /// @param currents  elements wholly above or wholly below z = 0; a current that ends at z = 0 must go on on
 /// the other side
 /// @param relative_error  wanted, of the ground power; 1e-3 .. 1e-8. Where a wire of radius a passes through
@@ -37,10 +38,20 @@ namespace feldspar::fields {
 [[nodiscard]] double ground_power(const moment::Currents& currents, const media::Ground& ground,
                                   core::Frequency f, double relative_error = 1e-4);
 
-/// Whether ground_power() can say anything about these currents: not where a wire meets the surface at a
-/// slant or changes its radius there (the logarithm at the piercing point is known for upright wires of one
-/// radius), and not where all currents are below (the flux is then minus the sky power and checks nothing).
+/// Whether ground_power() closes the budget of a solved antenna: not where a wire meets the surface at a
+/// slant or changes its radius there, within one radius (the flux is right for the current it is given, but
+/// the field that the solver leaves along the wires next to such a point works on their current: 0.1 to some
+/// % of the input), and not where all currents are below (the flux is then minus the sky power and checks
+/// nothing).
 [[nodiscard]] bool knows_ground_power(const moment::Currents& currents);
+
+/// Power that coats carry down through z = 0 between the metal and the wire's outside, where
+/// ElementCurrent::radius lies: half the real part of the voltage j I'/(omega C') across the coat times
+/// conj(I), I' on the side below. ground_power() is the flux outside.
+/// @param sheath_capacitance_per_wire  C', F/m, indexed by ElementCurrent::wire; infinite without a coat
+/// @throws core::Error{usage} when a wire is missing
+[[nodiscard]] double coat_flux(const moment::Currents& currents,
+                               std::span<const double> sheath_capacitance_per_wire, core::Frequency f);
 
 /// Half the integral of |I|^2 ds over a part of an element, A^2 m; times ohm/m it is the power lost there.
 /// @param from, to  -1 <= from <= to <= 1, along the element from start to end

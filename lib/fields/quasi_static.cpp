@@ -1,3 +1,4 @@
+#include <Eigen/Geometry>
 #include <algorithm>
 #include <array>
 #include <cmath>
@@ -15,6 +16,9 @@ namespace {
 // Pieces next to the surface, in radii of both wires: there 1/R averaged round the tubes is a logarithm,
 // which Gauss rules take to some 1e-3 of the piece's share.
 constexpr double kFinest = 0.01;
+constexpr int kRing = 12;  // points on half a ring where two pieces meet: their share is of the order of
+                           // the radius over the length
+constexpr int kPierceRing = 64;  // where the current through the surface meets charge: the logarithm's end
 
 enum class Side { above, below, pierce };
 
@@ -24,7 +28,9 @@ struct Piece {
   Vec3 start;
   Vec3 end;
   Vec3 tangent;
-  double radius = 0.0;
+  Vec3 ring_axis;
+  double radius = 0.0;  ///< of the ring
+  bool level_ring = false;
   double length = 0.0;
   double from = -1.0;  ///< in the element's coordinate
   double to = 1.0;
@@ -54,6 +60,40 @@ double distance(const Vec3& p0, const Vec3& p1, const Vec3& q0, const Vec3& q1) 
   s = a > 0.0 ? std::clamp((b * t - u.dot(w)) / a, 0.0, 1.0) : 0.0;
   t = c > 0.0 ? std::clamp((b * s + v.dot(w)) / c, 0.0, 1.0) : 0.0;
   return (w + s * u - t * v).norm();
+}
+
+/// 1/R averaged round two level rings; the average over the first is an arithmetic-geometric mean, over the
+/// second the sum of some points.
+double level_rings(const Vec3& offset, double a, double b, int points) {
+  const double aside = offset.head<2>().norm();
+  const double z = offset.z();
+  if (aside < 1e-6 * (a + b)) return kernel::static_ring_average(std::hypot(z, aside), a, b);
+  double sum = 0.0;
+  for (int i = 0; i < points; ++i) {
+    const double angle = core::kPi * (i + 0.5) / points;  // the other half of the ring is its mirror image
+    const double distance =
+        std::sqrt(std::max(0.0, aside * aside + b * b + 2.0 * aside * b * std::cos(angle)));
+    sum += kernel::static_ring_average(z, distance, a);
+  }
+  return sum / points;
+}
+
+/// The same of rings in any position that do not touch.
+double rings(const Vec3& offset, const Vec3& axis_a, double a, const Vec3& axis_b, double b) {
+  const Vec3 a1 = a * axis_a.unitOrthogonal();
+  const Vec3 a2 = axis_a.cross(a1);
+  const Vec3 b1 = b * axis_b.unitOrthogonal();
+  const Vec3 b2 = axis_b.cross(b1);
+  double sum = 0.0;
+  for (int i = 0; i < kRing; ++i) {
+    const double at_a = 2.0 * core::kPi * (i + 0.5) / kRing;
+    const Vec3 from_b = offset + std::cos(at_a) * a1 + std::sin(at_a) * a2;
+    for (int j = 0; j < kRing; ++j) {
+      const double at_b = 2.0 * core::kPi * j / kRing;
+      sum += 1.0 / (from_b + std::cos(at_b) * b1 + std::sin(at_b) * b2).norm();
+    }
+  }
+  return sum / (kRing * kRing);
 }
 
 class Sum {
@@ -104,8 +144,10 @@ class Sum {
     point.side = side;
     point.start = at;
     point.end = at;
-    point.tangent = Vec3::UnitZ();  // a ring lies level
+    point.tangent = Vec3::UnitZ();
+    point.ring_axis = Vec3::UnitZ();
     point.radius = radius;
+    point.level_ring = radius > 0.0;
     point.at = {at};
     point.current = {0.0};
     point.slope = {value};
@@ -126,7 +168,10 @@ class Sum {
     piece.start = place(from);
     piece.end = place(to);
     piece.tangent = (e.end - e.start) / length;
-    piece.radius = e.radius;
+    const double level = level_ring(e);
+    piece.level_ring = level > 0.0;
+    piece.ring_axis = piece.level_ring ? Vec3::UnitZ() : piece.tangent;
+    piece.radius = piece.level_ring ? level : e.radius;
     piece.length = 0.5 * (to - from) * length;
     piece.from = from;
     piece.to = to;
@@ -225,15 +270,18 @@ class Sum {
 
   [[nodiscard]] static Distance averaged(const Piece& a, const Piece& b, const Vec3& to_image) {
     const double r2 = to_image.squaredNorm();
-    const double along_a = a.tangent.dot(to_image);
-    const double along_b = mirrored(b.tangent).dot(to_image);
     const double both = a.radius + b.radius;
-    // A wire that goes on below the surface, or meets its image there. Between two rings the mean of the
-    // logarithm of the distance is that of the larger radius.
-    if (r2 < 100.0 * both * both && along_a * along_a > 0.98 * r2 && along_b * along_b > 0.98 * r2) {
+    // A wire that goes on below the surface, or meets its image there. Between two rings on one axis the mean
+    // of the logarithm of the distance is that of the larger radius.
+    if (a.level_ring && b.level_ring && r2 < 100.0 * both * both) {
+      const int points = a.side == Side::pierce || b.side == Side::pierce ? kPierceRing : kRing;
       return {std::hypot(std::sqrt(r2), std::max(a.radius, b.radius)),
-              kernel::static_ring_average(std::sqrt(r2), a.radius, b.radius)};
+              level_rings(to_image, a.radius, b.radius, points)};
     }
+    if ((a.level_ring || b.level_ring) && r2 < 100.0 * both * both)
+      return {std::sqrt(r2), rings(to_image, a.ring_axis, a.radius, mirrored(b.ring_axis), b.radius)};
+    const double along_a = a.ring_axis.dot(to_image);
+    const double along_b = mirrored(b.ring_axis).dot(to_image);
     // A harmonic function's average over a ring is f - (radius^2/4) d2f/dt2.
     const double ring_a = 0.25 * a.radius * a.radius * (3.0 * along_a * along_a / r2 - 1.0);
     const double ring_b = 0.25 * b.radius * b.radius * (3.0 * along_b * along_b / r2 - 1.0);

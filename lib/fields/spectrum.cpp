@@ -73,6 +73,16 @@ Complex tube_factor(Complex q) noexcept {
   return bessel_j0_of_root(q);
 }
 
+double level_ring(const moment::ElementCurrent& e) noexcept {
+  const Vec3 along = e.end - e.start;
+  const double steepness = std::abs(along.z()) / along.norm();
+  if (steepness < 1e-9) return 0.0;
+  if (1.0 - steepness < 1e-12) return e.radius;  // its rings are level already
+  const bool clear =
+      std::min(std::abs(e.start.z()), std::abs(e.end.z())) >= std::max(1.0, 3.0 * steepness) * e.radius;
+  return clear ? 0.0 : 2.0 * e.radius / (1.0 + steepness);
+}
+
 std::vector<Element> prepare(const moment::Currents& currents) {
   std::vector<Element> elements;
   elements.reserve(currents.size());
@@ -93,6 +103,7 @@ std::vector<Element> prepare(const moment::Currents& currents) {
               (c.end - c.start) / length,
               length,
               c.radius,
+              (c.end - c.start).head<2>().norm() > 1e-6 * length ? level_ring(c) : 0.0,
               std::min(c.start.z(), c.end.z()),
               degree,
               {},
@@ -139,7 +150,9 @@ SpectrumPair spectrum_pair(const Element& e, double kx, double ky, Complex g, Co
   for (std::size_t n = 0; n < e.lift.size(); ++n) sum.lift += e.lift[n] * bessel[n];
   for (std::size_t n = 0; n < e.arm.size(); ++n) sum.arm += e.arm[n] * bessel[n];
   const Complex along = 2.0 * x / e.length;
-  const Complex tube = tube_factor(e.radius * e.radius * (k * k - along * along));
+  const Complex tube = e.level_ring > 0.0
+                           ? Complex(tube_factor(e.level_ring * e.level_ring * (kx * kx + ky * ky)))
+                           : tube_factor(e.radius * e.radius * (k * k - along * along));
   return {tube * sum.current, tube * sum.slope, tube * sum.lift, tube * sum.arm};
 }
 
@@ -173,7 +186,8 @@ std::vector<EndCharge> end_charges(const moment::Currents& currents) {
   const auto add = [&](const Vec3& at, double radius, Complex out) {
     largest = std::max(largest, std::abs(out));
     for (Node& node : nodes) {
-      if ((node.at - at).norm() <= 1.001 * std::max(radius, node.radius)) {
+      if ((node.at - at).norm() <= 1e-9 * (1.0 + at.norm())) {
+        node.radius = std::max(node.radius, radius);
         node.out += out;
         return;
       }
@@ -191,8 +205,22 @@ std::vector<EndCharge> end_charges(const moment::Currents& currents) {
     add(c.end, c.radius, at_end);
     add(c.start, c.radius, -at_start);
   }
-  std::vector<EndCharge> charges;
+  // What is left over at one place may go on at another within the tube. Joints without charge have no part
+  // in it: a thick wire may hold many of a thin one's.
+  std::vector<Node> left;
   for (const Node& node : nodes) {
+    if (std::abs(node.out) <= 1e-7 * largest) continue;
+    const auto near = std::find_if(left.begin(), left.end(), [&](const Node& n) {
+      return (n.at - node.at).norm() <= 1.001 * std::max(n.radius, node.radius);
+    });
+    if (near == left.end()) {
+      left.push_back(node);
+    } else {
+      near->out += node.out;
+    }
+  }
+  std::vector<EndCharge> charges;
+  for (const Node& node : left) {
     if (std::abs(node.out) > 1e-7 * largest) charges.push_back({node.at, node.out});
   }
   return charges;

@@ -20,7 +20,9 @@ struct Element {
   Vec3 tangent;
   double length;
   double radius;
-  double lowest;  ///< smaller z of the two ends
+  double level_ring;  ///< radius of the level ring that stands for the tube's at the surface; 0: it is
+                      ///< upright or clear of the surface
+  double lowest;      ///< smaller z of the two ends
   int degree;
   std::vector<Complex>
       weights;                  ///< length j^n coefficients[n]: times j_n(k.half) they give the integral of I
@@ -51,6 +53,14 @@ struct EndCharge {
 /// axis, with q = (radius k across the tube)^2.
 [[nodiscard]] double tube_factor(double q) noexcept;
 [[nodiscard]] Complex tube_factor(Complex q) noexcept;
+
+/// Elements that come nearer to z = 0 than their radius, or below: waves that fade away from the surface
+/// would grow without bound on the part of an oblique ring that lies beyond it. Their tube is taken to
+/// consist of level rings instead, with the radius that leaves the wire's capacitance as it is: an oblique
+/// cylinder of level circles has elliptic sections across its axis, and charge spread evenly over the circle
+/// has on these the potential of a circle of half the sum of the semi-axes. No level elements; 0 for them and
+/// for others.
+[[nodiscard]] double level_ring(const moment::ElementCurrent& e) noexcept;
 
 /// Spectrum of one element for a real direction: k is the wave vector (rad/m), |k| = k0.
 [[nodiscard]] Complex spectrum(const Element& e, const Vec3& k, double k0) noexcept;

@@ -134,7 +134,8 @@ void add_fields(const model::Model& model, core::Frequency f, const Options& opt
     for (std::size_t e = 0; e < ohm_per_metre.size(); ++e)
       ohm_per_metre[e] += resistance[static_cast<std::size_t>(solution.mesh.elements[e].wire)];
     power.ground = scale * (fields::ground_power(currents, model.ground, f) +
-                            work_below(electrical.structure, solution, ohm_per_metre));
+                            work_below(electrical.structure, solution, ohm_per_metre) +
+                            fields::coat_flux(currents, electrical.series.sheath_capacitance, f));
     power.unaccounted = rest - power.ground;
   } else if (soil && rest >= 0.0) {
     power.ground = rest;

@@ -112,6 +112,22 @@ TEST_CASE("end_charges: only where currents do not add up to zero") {
           5);  // the hub, where all currents leave, the bend, where they differ, and three free ends
 }
 
+TEST_CASE("end_charges: a thin wire's joints within a thick one's tube are no ends") {
+  moment::Currents c;
+  add_wire(
+      c, {0, 0, 0}, {0, 0, 0.08}, 8, [](double s) { return 1.0 - s / 0.08; }, 1e-3);
+  add_wire(
+      c, {0, 0, -0.3}, {0, 0, 0}, 10, [](double s) { return s / 0.3; }, 0.05);
+  CHECK(end_charges(c).empty());
+  // ends that meet within the tube, not at one point, still do
+  moment::Currents offset;
+  add_wire(
+      offset, {0, 0.04, 0}, {0, 0.04, 1}, 4, [](double s) { return 1.0 - s; }, 1e-3);
+  add_wire(
+      offset, {0, 0, -1}, {0, 0, 0}, 4, [](double s) { return s; }, 0.05);
+  CHECK(end_charges(offset).empty());
+}
+
 TEST_CASE("rotation_order: equal copies round the z axis and nothing else") {
   const auto star = [](int count, double last_scale) {
     moment::Currents c;
