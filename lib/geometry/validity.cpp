@@ -122,7 +122,9 @@ double length_within(const Leg& leg, double reach) {
   return total * (std::min(high, reach) - std::max(low, -reach)) / (high - low);
 }
 
-void refuse_below_perfect(const Wire& wire, double lowest) {
+void refuse_below_perfect(const Wire& wire) {
+  double lowest = 0.0;
+  for (const Vec3& point : wire.path) lowest = std::min(lowest, point.z());
   if (lowest < -1e-9 * length(wire))
     throw Error(
         ErrorKind::geometry,
@@ -178,7 +180,7 @@ void check_surface(const Structure& structure, const Network& network, Surface s
   for (const Leg& leg : network.legs) {
     const Wire& wire = structure.wires[static_cast<std::size_t>(leg.wire)];
     const double radius = outer_radius(wire);
-    if (surface == Surface::perfect) refuse_below_perfect(wire, std::min(leg.start.z(), leg.end.z()));
+    if (surface == Surface::perfect) refuse_below_perfect(wire);
     if (length_within(leg, radius * (1.0 - 1e-9)) > kLyingAllowance * radius)
       throw Error(
           ErrorKind::geometry,

@@ -14,36 +14,17 @@
 #include <vector>
 
 #include "core/error.hpp"
+#include "soils.hpp"
 
 namespace feldspar::media {
 
 namespace {
 
 using Complex = std::complex<double>;
-constexpr double kLight = 299792458.0;
-constexpr double kEps0 = 8.8541878188e-12;
-
-struct Soil {
-  std::string_view name;
-  double relative_permittivity;
-  double conductivity;
-};
-
-// Invented to span what occurs; the names say what they resemble.
-constexpr Soil kSoils[] = {
-    {"dry sand", 4.0, 1e-3}, {"average", 13.0, 5e-3}, {"wet", 30.0, 0.03},
-    {"sea", 81.0, 5.0},      {"lossless", 4.0, 0.0},
-};
-
-struct Medium {
-  double k0;
-  Complex n2;
-};
-
-Medium medium(const Soil& soil, double f_mhz) {
-  const double omega = 2e6 * std::numbers::pi * f_mhz;
-  return {omega / kLight, {soil.relative_permittivity, -soil.conductivity / (omega * kEps0)}};
-}
+using testing::kSoils;
+using testing::medium;
+using testing::Medium;
+using testing::Soil;
 
 double difference(const ReflectedRest& a, const ReflectedRest& b) {
   return std::max(std::max(std::abs(a.a_h - b.a_h), std::abs(a.a_v - b.a_v)),
@@ -82,7 +63,7 @@ TEST_CASE("HalfSpaceTable: within 1e-6 / R' of direct integration") {
     for (const double f_mhz : {0.5, 7.1, 28.0, 54.0, 150.0}) {
       CAPTURE(std::string(soil.name));
       CAPTURE(f_mhz);
-      const auto [k0, n2] = medium(soil, f_mhz);
+      const auto [k0, n2] = medium(soil, 1e6 * f_mhz);
       const double largest_rho = 15.0 * 2.0 * std::numbers::pi / k0;
       const HalfSpaceTable table(k0, n2, largest_rho, 0.004, 60.0);
       const Points points = random_points(28, largest_rho, 0.004, 60.0);
@@ -104,7 +85,7 @@ TEST_CASE("HalfSpaceTable: within 1e-6 / R' of direct integration") {
 }
 
 TEST_CASE("HalfSpaceTable: finer and coarser tolerances are kept") {
-  const auto [k0, n2] = medium(kSoils[1], 14.1);
+  const auto [k0, n2] = medium(kSoils[1], 14.1e6);
   for (const double tolerance : {1e-3, 1e-5, 1e-8}) {
     CAPTURE(tolerance);
     const HalfSpaceTable table(k0, n2, 40.0, 0.02, 25.0, tolerance);
@@ -122,7 +103,7 @@ TEST_CASE("HalfSpaceTable: finer and coarser tolerances are kept") {
 }
 
 TEST_CASE("HalfSpaceTable: the order of the look-ups and the number of threads change nothing") {
-  const auto [k0, n2] = medium(kSoils[1], 21.2);
+  const auto [k0, n2] = medium(kSoils[1], 21.2e6);
   const Points points = random_points(4000, 30.0, 0.01, 20.0);
   const std::size_t n = points.size();
   std::vector<ReflectedRest> forward(n);
@@ -152,7 +133,7 @@ TEST_CASE("HalfSpaceTable: the order of the look-ups and the number of threads c
 // Derived: half_space_spectrum.hpp. The table keeps one of a_v and p, the direct integrals all four.
 TEST_CASE("HalfSpaceTable and reflected_rest: a_v = a_h + (n2 - 1) p") {
   for (const Soil& soil : {kSoils[0], kSoils[3], Soil{"hardly any", 1.02, 1e-5}}) {
-    const auto [k0, n2] = medium(soil, 14.1);
+    const auto [k0, n2] = medium(soil, 14.1e6);
     const HalfSpaceTable table(k0, n2, 30.0, 0.01, 20.0);
     const Points points = random_points(20, 30.0, 0.01, 20.0);
     for (std::size_t i = 0; i < points.size(); ++i) {
@@ -169,7 +150,7 @@ TEST_CASE("HalfSpaceTable and reflected_rest: a_v = a_h + (n2 - 1) p") {
 
 // Derived: lengths times s and frequency over s at the same n2 divide every function by s.
 TEST_CASE("HalfSpaceTable: scaling") {
-  const auto [k0, n2] = medium(kSoils[2], 10.1);
+  const auto [k0, n2] = medium(kSoils[2], 10.1e6);
   const double s = 8.0;  // a power of two, so that nothing is rounded differently
   const HalfSpaceTable one(k0, n2, 30.0, 0.01, 20.0);
   const HalfSpaceTable other(k0 / s, n2, s * 30.0, s * 0.01, s * 20.0);
@@ -223,7 +204,7 @@ TEST_CASE("reflected_rest: a very good conductor is a perfect ground") {
 // limits of the order k1 and change by the order R' k1^2.
 TEST_CASE("reflected_rest: finite where source and image meet") {
   for (const Soil& soil : kSoils) {
-    const auto [k0, n2] = medium(soil, 7.1);
+    const auto [k0, n2] = medium(soil, 7.1e6);
     const double k1 = k0 * std::sqrt(std::abs(n2));
     const HalfSpaceTable table(k0, n2, 1.0, 1e-6, 1.0);
     for (const double angle : {0.0, 0.8, 1.55}) {
@@ -247,7 +228,7 @@ TEST_CASE("reflected_rest: finite where source and image meet") {
 // the next one is smaller by that factor, times numbers that grow with the contrast.
 TEST_CASE("plane_wave_rest: approaches the exact functions far away") {
   for (const Soil& soil : {kSoils[0], kSoils[1], kSoils[4]}) {
-    const auto [k0, n2] = medium(soil, 14.2);
+    const auto [k0, n2] = medium(soil, 14.2e6);
     for (const double elevation : {0.6, 1.0, 1.5}) {
       double last = 1.0;
       for (const double kr : {20.0, 80.0, 320.0}) {
@@ -280,7 +261,7 @@ TEST_CASE("plane_wave_rest: exact limits") {
 }
 
 TEST_CASE("HalfSpaceTable: points outside the range are integrated") {
-  const auto [k0, n2] = medium(kSoils[1], 7.1);
+  const auto [k0, n2] = medium(kSoils[1], 7.1e6);
   const HalfSpaceTable table(k0, n2, 5.0, 0.1, 2.0);
   for (const auto& [rho, z] : {std::pair{6.0, 1.0}, std::pair{1.0, 0.05}, std::pair{1.0, 3.0}}) {
     const ReflectedRest expected = reference::reflected_rest(k0, n2, rho, z);
@@ -290,7 +271,7 @@ TEST_CASE("HalfSpaceTable: points outside the range are integrated") {
 }
 
 TEST_CASE("HalfSpaceTable: one height, one vertical wire") {
-  const auto [k0, n2] = medium(kSoils[1], 7.1);
+  const auto [k0, n2] = medium(kSoils[1], 7.1e6);
   const HalfSpaceTable flat(k0, n2, 20.0, 0.012, 0.012);
   const HalfSpaceTable upright(k0, n2, 0.0, 0.012, 15.0);
   for (const double x : {0.0, 0.003, 0.2, 7.0, 20.0}) {

@@ -7,7 +7,6 @@
 #include <complex>
 #include <cstring>
 #include <limits>
-#include <numbers>
 #include <random>
 #include <string>
 #include <string_view>
@@ -15,36 +14,18 @@
 #include <vector>
 
 #include "core/error.hpp"
+#include "core/quantity.hpp"
+#include "soils.hpp"
 
 namespace feldspar::media {
 
 namespace {
 
 using Complex = std::complex<double>;
-constexpr double kLight = 299792458.0;
-constexpr double kEps0 = 8.8541878188e-12;
-
-struct Soil {
-  std::string_view name;
-  double relative_permittivity;
-  double conductivity;
-};
-
-// Invented to span what occurs; the names say what they resemble.
-constexpr Soil kSoils[] = {
-    {"dry sand", 4.0, 1e-3}, {"average", 13.0, 5e-3}, {"wet", 30.0, 0.03},
-    {"sea", 81.0, 5.0},      {"lossless", 10.0, 0.0},
-};
-
-struct Medium {
-  double k0;
-  Complex n2;
-};
-
-Medium medium(const Soil& soil, double f) {
-  const double omega = 2.0 * std::numbers::pi * f;
-  return {omega / kLight, {soil.relative_permittivity, -soil.conductivity / (omega * kEps0)}};
-}
+using testing::kSoils;
+using testing::medium;
+using testing::Medium;
+using testing::Soil;
 
 // The ranges of a table.
 struct Range {
@@ -146,7 +127,8 @@ double largest_error(const Kind& kind, const Medium& m, const Points& points) {
 
 // A point far below in sea water is as good as any; the ranges are those of an antenna of the band.
 Range range_at(double f) {
-  return {std::min(200.0, 3.0 * kLight / f), std::min(60.0, kLight / f), 6.0};
+  const double wavelength = core::wavelength(core::Frequency{f});
+  return {std::min(200.0, 3.0 * wavelength), std::min(60.0, wavelength), 6.0};
 }
 
 template <class Kind>
