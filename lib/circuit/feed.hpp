@@ -2,9 +2,9 @@
 
 #include <complex>
 #include <span>
-#include <string>
 #include <variant>
 
+#include "circuit/line_data.hpp"
 #include "core/quantity.hpp"
 
 /// The parts between port and radio, in order from the antenna to the radio.
@@ -16,17 +16,6 @@ struct Transformer {
   double impedance_ratio = 1.0;  ///< antenna side over radio side, > 0
   double loss_db = 0.0;          ///< >= 0, into a matched load
   bool loss_assumed = false;     ///< the user left it out
-};
-
-/// A lossy line of uniform cross-section. Matched loss = k1 sqrt(f) + k2 f, f in MHz, in dB per metre.
-struct Line {
-  std::string type;              ///< "RG-58", or empty for a line given by numbers
-  double length = 0.0;           ///< m, >= 0
-  double z0 = 50.0;              ///< ohm, high-frequency characteristic resistance
-  double velocity_factor = 1.0;  ///< (0, 1]
-  double k1 = 0.0;               ///< dB / m / sqrt(MHz)
-  double k2 = 0.0;               ///< dB / m / MHz
-  double constant_loss = 0.0;    ///< dB / m at every frequency, added to the law
 };
 
 using FeedPart = std::variant<Transformer, Line>;

@@ -2,7 +2,7 @@
 
 #include <complex>
 
-#include "circuit/feed.hpp"
+#include "circuit/line_data.hpp"
 #include "circuit/two_port.hpp"
 #include "core/quantity.hpp"
 

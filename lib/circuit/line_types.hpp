@@ -5,7 +5,7 @@
 #include <string_view>
 #include <vector>
 
-#include "circuit/feed.hpp"
+#include "circuit/line_data.hpp"
 
 /// Coaxial cables by name: nominal data, new and dry, at 20 degrees Celsius.
 namespace feldspar::circuit {
