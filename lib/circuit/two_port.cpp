@@ -1,6 +1,7 @@
 #include "circuit/two_port.hpp"
 
 #include <cmath>
+#include <limits>
 
 namespace feldspar::circuit {
 
@@ -19,6 +20,15 @@ TwoPort shunt_admittance(Complex y) noexcept {
 
 TwoPort ideal_transformer(double voltage_ratio) noexcept {
   return {voltage_ratio, 0.0, 0.0, 1.0 / voltage_ratio};
+}
+
+Complex determinant(const TwoPort& two_port) noexcept {
+  constexpr double kRounding = 64.0 * std::numeric_limits<double>::epsilon();
+  const Complex forward = two_port.a * two_port.d;
+  const Complex backward = two_port.b * two_port.c;
+  const Complex found = forward - backward;
+  const double size = std::abs(forward) + std::abs(backward);
+  return std::abs(found - 1.0) <= kRounding * size ? Complex{1.0} : found;
 }
 
 Complex input_impedance(const TwoPort& two_port, Complex load) noexcept {
@@ -40,8 +50,7 @@ std::array<Complex, 4> scattering(const TwoPort& two_port, double reference_resi
   const Complex b = two_port.b / reference_resistance;
   const Complex c = two_port.c * reference_resistance;
   const Complex sum = two_port.a + b + c + two_port.d;
-  const Complex determinant = two_port.a * two_port.d - two_port.b * two_port.c;
-  return {(two_port.a + b - c - two_port.d) / sum, 2.0 * determinant / sum, 2.0 / sum,
+  return {(two_port.a + b - c - two_port.d) / sum, 2.0 * determinant(two_port) / sum, 2.0 / sum,
           (-two_port.a + b - c + two_port.d) / sum};
 }
 
