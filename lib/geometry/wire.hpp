@@ -1,6 +1,7 @@
 #pragma once
 
 #include <Eigen/Core>
+#include <complex>
 #include <limits>
 #include <string>
 #include <vector>
@@ -50,6 +51,12 @@ struct Port {
   core::Place place;
 };
 
+/// One row of a measured impedance.
+struct ImpedanceAt {
+  double frequency = 0.0;          ///< Hz
+  std::complex<double> impedance;  ///< ohm
+};
+
 /// A part cut into a wire, its impedance spread evenly over the spans: resistance, coil and capacitor in
 /// series, or in parallel. The coil is R + j w inductance with self_capacitance across it, R = w inductance /
 /// q, or, with `q_frequency`, what that is there, growing with the root of the frequency. What is left at its
@@ -64,6 +71,9 @@ struct Insert {
   double self_capacitance = 0.0;                                 ///< F, across the inductance
   double capacitance = std::numeric_limits<double>::infinity();  ///< F; infinity = a short
   bool parallel = false;                                         ///< the parts lie across one another: a trap
+  /// When there are any, in place of all the numbers above: linear between rows of rising frequency, the
+  /// nearest row outside them.
+  std::vector<ImpedanceAt> measured;
   core::Place place;
 };
 

@@ -14,12 +14,14 @@ struct PowerPart {
 };
 
 /// In the order of the contract, the same everywhere.
-inline constexpr std::array<PowerPart, 11> kPowerParts = {{
+inline constexpr std::array<PowerPart, 13> kPowerParts = {{
     {"radio", "radio", &results::PowerBudget::radio},
     {"tuner", "tuner", &results::PowerBudget::tuner},
     {"line_matched", "line", &results::PowerBudget::line_matched},
     {"line_extra", "line, by mismatch", &results::PowerBudget::line_extra},
+    {"stub", "stub", &results::PowerBudget::stub},
     {"transformer", "transformer", &results::PowerBudget::transformer},
+    {"two_port", "measured part", &results::PowerBudget::two_port},
     {"choke", "choke", &results::PowerBudget::choke},
     {"coils", "coils and resistors", &results::PowerBudget::coils},
     {"wires", "wires", &results::PowerBudget::wires},

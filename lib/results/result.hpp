@@ -18,10 +18,12 @@ struct PowerBudget {
   double tuner = 0.0;
   double line_matched = 0.0;  ///< line loss a matched load would suffer
   double line_extra = 0.0;    ///< what the mismatch adds; may be negative
+  double stub = 0.0;
   double transformer = 0.0;
-  double choke = 0.0;
-  double coils = 0.0;  ///< inserts
-  double wires = 0.0;  ///< skin effect
+  double two_port = 0.0;  ///< parts known by measurement
+  double choke = 0.0;     ///< on the outside of the line
+  double coils = 0.0;     ///< inserts
+  double wires = 0.0;     ///< skin effect
   double ground = 0.0;
   double sky = 0.0;
   double unaccounted = 0.0;
@@ -36,6 +38,28 @@ struct PortImpedance {
 struct GainAt {
   double elevation_deg = 0.0;
   double gain_dbi = 0.0;
+};
+
+/// What one part between antenna and radio does with what hangs on it. Voltage and current r.m.s. at its
+/// antenna end; infinite or 0 where nothing is taken there.
+struct PartResult {
+  std::complex<double> load;   ///< ohm, at its antenna end
+  std::complex<double> input;  ///< ohm, at its radio end
+  double entering = 0.0;       ///< W, from the radio's side
+  double lost = 0.0;           ///< W
+  double loss_db = 0.0;
+  double voltage = 0.0;  ///< V
+  double current = 0.0;  ///< A
+  bool works = true;     ///< false: a tuner that cannot match this load and is passed by
+};
+
+/// Current on the outside of the line, r.m.s.
+struct BraidCurrent {
+  double at_radio = 0.0;            ///< A, at the radio's end
+  double largest = 0.0;             ///< A, anywhere on it
+  double largest_on_antenna = 0.0;  ///< A, on all other wires
+  double power = 0.0;  ///< W that it radiates and loses in soil and metal; what it shares with other wires by
+                       ///< coupling is halved
 };
 
 /// Everything known at one frequency.
@@ -53,6 +77,8 @@ struct FrequencyResult {
   std::vector<GainAt> gain_at_elevation;       ///< at 10, 30, 60, 90 degrees
   std::optional<double> radiation_efficiency;  ///< sky power over power accepted at the port
   PowerBudget power;                           ///< W
+  std::vector<PartResult> parts;               ///< of the feed, from the antenna to the radio
+  std::optional<BraidCurrent> braid;           ///< when the outside of the line is laid
   bool ground_by_difference = false;
   int unknowns = 0;
   double impedance_error_relative = 0.0;  ///< |dZ|/|Z|, the calculation's own
