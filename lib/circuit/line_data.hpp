@@ -14,6 +14,8 @@ struct Line {
   double k1 = 0.0;               ///< dB / m / sqrt(MHz)
   double k2 = 0.0;               ///< dB / m / MHz
   double constant_loss = 0.0;    ///< dB / m at every frequency, added to the law
+  bool is_coax = true;           ///< otherwise two parallel conductors, without a braid
+  double braid_diameter = 0.0;   ///< m, of the outside of the braid; 0: not stated, or no braid
 };
 
 }  // namespace feldspar::circuit
