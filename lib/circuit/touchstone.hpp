@@ -8,7 +8,7 @@
 #include "circuit/two_port.hpp"
 #include "core/quantity.hpp"
 
-/// Touchstone files: measured or computed one- and two-ports as text [touchstone2]. Text in, data out.
+/// Touchstone files: measured or computed one- and two-ports as text [touchstone2009]. Text in, data out.
 namespace feldspar::circuit {
 
 /// Scattering parameters of a one- or two-port over frequency.
