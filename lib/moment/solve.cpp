@@ -42,8 +42,9 @@ Eigen::MatrixXd overlap(const geometry::Element& element) {
   return t * norm.asDiagonal() * t.transpose();
 }
 
-void add_series(const geometry::Mesh& mesh, const Basis& basis, const geometry::Structure& structure,
-                const SeriesImpedance& series, Eigen::MatrixXcd& z) {
+/// Series impedance per metre of each element, ohm/m.
+std::vector<Complex> series_per_metre(const geometry::Mesh& mesh, const geometry::Structure& structure,
+                                      const SeriesImpedance& series) {
   std::vector<Complex> per_metre(mesh.elements.size(), 0.0);
   for (std::size_t e = 0; e < mesh.elements.size(); ++e) {
     const auto wire = static_cast<std::size_t>(mesh.elements[e].wire);
@@ -53,6 +54,11 @@ void add_series(const geometry::Mesh& mesh, const Basis& basis, const geometry::
     const Complex share = series.inserts[i] / spans_length(structure.inserts[i].spans);
     for_elements_in(mesh, structure.inserts[i].spans, [&](std::size_t e, int) { per_metre[e] += share; });
   }
+  return per_metre;
+}
+
+void add_series(const geometry::Mesh& mesh, const Basis& basis, const std::vector<Complex>& per_metre,
+                Eigen::MatrixXcd& z) {
   for (std::size_t e = 0; e < mesh.elements.size(); ++e) {
     if (per_metre[e] == 0.0) continue;
     const Eigen::MatrixXd mass = overlap(mesh.elements[e]);
@@ -76,9 +82,9 @@ void add_sheaths(const geometry::Mesh& mesh, const Basis& basis, const SeriesImp
   }
 }
 
-/// Columns: mean of each unknown's current over each port's gap.
-Eigen::MatrixXd port_vectors(const geometry::Mesh& mesh, const Basis& basis,
-                             const geometry::Structure& structure) {
+/// Columns: mean of each local function's current over each port's gap.
+Eigen::MatrixXd local_port_vectors(const geometry::Mesh& mesh, const Basis& basis,
+                                   const geometry::Structure& structure) {
   Eigen::MatrixXd local =
       Eigen::MatrixXd::Zero(basis.offset.back(), static_cast<Eigen::Index>(structure.ports.size()));
   for (std::size_t p = 0; p < structure.ports.size(); ++p) {
@@ -90,7 +96,27 @@ Eigen::MatrixXd port_vectors(const geometry::Mesh& mesh, const Basis& basis,
         local(basis.offset[e] + a, static_cast<Eigen::Index>(p)) += share * t(a, 0);
     });
   }
-  return basis.combine.transpose() * local;
+  return local;
+}
+
+/// Free ends and wires of the solution with 1 V at the first port, from the matrix of local functions with
+/// everything in it.
+void add_wires(const Basis& basis, const std::vector<Complex>& per_metre, std::size_t wires,
+               const Eigen::MatrixXcd& z, const Eigen::VectorXd& drive, const Eigen::VectorXcd& unknowns,
+               Solution& solution) {
+  const Eigen::VectorXcd current = basis.combine.cast<Complex>() * unknowns;
+  Eigen::MatrixXcd both(current.size(), 2);
+  both << current, current.conjugate();
+  const Eigen::MatrixXcd product = z * both;  // Re(z) current = half of z current + conj(z conj(current))
+  solution.end_potentials = end_potentials(solution.mesh, basis, product.col(0) - drive.cast<Complex>());
+  Eigen::VectorXcd field = 0.5 * (product.col(0) + product.col(1).conjugate());
+  for (std::size_t e = 0; e < per_metre.size(); ++e) {
+    if (per_metre[e].real() == 0.0) continue;
+    const Eigen::MatrixXd mass = overlap(solution.mesh.elements[e]);
+    field.segment(basis.offset[e], mass.rows()) -=
+        per_metre[e].real() * mass * current.segment(basis.offset[e], mass.rows());
+  }
+  solution.wire_power = wire_power(solution.mesh, basis, wires, current, field);
 }
 
 Eigen::MatrixXcd port_admittance(const Eigen::MatrixXcd& z, const Eigen::MatrixXd& v,
@@ -206,12 +232,14 @@ Solution solve(const geometry::Structure& structure, const SeriesImpedance& seri
                         "\"plane-wave\" from [ground]");
   }
   Eigen::MatrixXcd local = fill_local(solution.mesh, basis, around, setting.tolerance);
-  add_series(solution.mesh, basis, structure, series, local);
+  const std::vector<Complex> per_metre = series_per_metre(solution.mesh, structure, series);
+  add_series(solution.mesh, basis, per_metre, local);
   add_sheaths(solution.mesh, basis, series, core::angular(f), local);
   const Eigen::SparseMatrix<Complex> combine = basis.combine.cast<Complex>();
   const Eigen::MatrixXcd half = combine.transpose() * local;
   const Eigen::MatrixXcd z = half * combine;
-  const Eigen::MatrixXd v = port_vectors(solution.mesh, basis, structure);
+  const Eigen::MatrixXd local_v = local_port_vectors(solution.mesh, basis, structure);
+  const Eigen::MatrixXd v = basis.combine.transpose() * local_v;
 
   Eigen::MatrixXcd currents;
   solution.admittance = port_admittance(z, v, &currents, &solution.condition_warning);
@@ -228,6 +256,7 @@ Solution solve(const geometry::Structure& structure, const SeriesImpedance& seri
   solution.resistance_error = std::abs(driven_change.real());
   for (Eigen::Index p = 0; p < currents.cols(); ++p)
     solution.unit_currents.push_back(expand(solution.mesh, basis, currents.col(p)));
+  add_wires(basis, per_metre, structure.wires.size(), local, local_v.col(0), currents.col(0), solution);
   return solution;
 }
 

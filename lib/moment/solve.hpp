@@ -10,6 +10,7 @@
 #include "geometry/wire.hpp"
 #include "media/ground.hpp"
 #include "moment/current.hpp"
+#include "moment/end_potential.hpp"
 
 /// Currents and port impedances of a structure at one frequency.
 namespace feldspar::moment {
@@ -35,9 +36,11 @@ struct SeriesImpedance {
 
 struct Solution {
   geometry::Mesh mesh;
-  Eigen::MatrixXcd impedance;           ///< ohm, ports x ports (open-circuit parameters)
-  Eigen::MatrixXcd admittance;          ///< S, ports x ports
-  std::vector<Currents> unit_currents;  ///< per port: currents for 1 V there and the other ports short
+  Eigen::MatrixXcd impedance;                ///< ohm, ports x ports (open-circuit parameters)
+  Eigen::MatrixXcd admittance;               ///< S, ports x ports
+  std::vector<Currents> unit_currents;       ///< per port: currents for 1 V there and the other ports short
+  std::vector<EndPotential> end_potentials;  ///< free ends, for 1 V at the first port, the others short
+  std::vector<double> wire_power;  ///< W, per wire, the same drive: to its surroundings (end_potential.hpp)
   int unknowns = 0;
   double condition_warning = 0.0;  ///< relative residual of the linear solve
   /// Estimate of |dZ|/|Z| at the first port, the others short.

@@ -1,0 +1,35 @@
+#include "moment/end_potential.hpp"
+
+#include <cstddef>
+
+namespace feldspar::moment {
+
+std::vector<EndPotential> end_potentials(const geometry::Mesh& mesh, const Basis& basis,
+                                         const Eigen::VectorXcd& rest) {
+  std::vector<EndPotential> ends;
+  for (const geometry::MeshNode& node : mesh.nodes) {
+    if (node.arms.size() != 1 || node.grounded) continue;
+    const geometry::ElementEnd& arm = node.arms.front();
+    const auto e = static_cast<std::size_t>(arm.element);
+    const geometry::Element& element = mesh.elements[e];
+    const bool start = arm.end == 0;
+    const std::complex<double> unbalanced = rest(basis.offset[e] + arm.end);
+    ends.push_back(
+        {element.wire, start, start ? element.start : element.end, start ? unbalanced : -unbalanced});
+  }
+  return ends;
+}
+
+std::vector<double> wire_power(const geometry::Mesh& mesh, const Basis& basis, std::size_t wires,
+                               const Eigen::VectorXcd& current, const Eigen::VectorXcd& field) {
+  std::vector<double> power(wires, 0.0);
+  for (std::size_t e = 0; e < mesh.elements.size(); ++e) {
+    const int from = basis.offset[e];
+    const int count = basis.offset[e + 1] - from;
+    power[static_cast<std::size_t>(mesh.elements[e].wire)] +=
+        0.5 * current.segment(from, count).dot(field.segment(from, count)).real();
+  }
+  return power;
+}
+
+}  // namespace feldspar::moment
