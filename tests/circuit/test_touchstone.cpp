@@ -458,10 +458,9 @@ double fourth_derivative() {
 }  // namespace
 
 TEST_CASE("scattering_at: a line with an RLC at its end between rows") {
-  // Derived: a cubic through four even rows errs by at most h^4 max|S| 9/384 inside and h^4 max|S| / 24
-  // beside the ends. The whip's
-  // resonance moves S by 0.4 in 0.5 MHz: such rows are too wide (0.02 wrong), those of 0.1 MHz are not
-  // (4e-5).
+  // Derived: with D the largest fourth derivative of S, a cubic through four even rows errs by at most
+  // h^4 D 9/384 inside and h^4 D / 24 beside the ends. The whip's resonance moves S by 0.4 in 0.5 MHz: such
+  // rows are too wide (0.02 wrong), those of 0.1 MHz are not (4e-5).
   const double fourth = fourth_derivative();
   double last = 0.0;
   for (const double step : {0.5e6, 0.25e6, 0.1e6}) {
