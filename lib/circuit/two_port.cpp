@@ -28,7 +28,7 @@ Complex determinant(const TwoPort& two_port) noexcept {
   const Complex backward = two_port.b * two_port.c;
   const Complex found = forward - backward;
   const double size = std::abs(forward) + std::abs(backward);
-  return std::abs(found - 1.0) <= kRounding * size ? Complex{1.0} : found;
+  return !std::isfinite(size) || std::abs(found - 1.0) <= kRounding * size ? Complex{1.0} : found;
 }
 
 Complex input_impedance(const TwoPort& two_port, Complex load) noexcept {

@@ -24,8 +24,8 @@ struct TwoPort {
 /// Voltage ratio V1/V2, > 0: sqrt(1 / impedance ratio) for a transformer that steps up towards the antenna.
 [[nodiscard]] TwoPort ideal_transformer(double voltage_ratio) noexcept;
 
-/// a d - b c, 1 for a reciprocal two-port. Exactly 1 where it is 1 within the rounding of its entries, of
-/// which nothing else is left above about 150 dB.
+/// a d - b c, 1 for a reciprocal two-port. Exactly 1 where that is within the rounding of a d and b c: above
+/// about 150 dB nothing but rounding is left of the difference.
 [[nodiscard]] Complex determinant(const TwoPort& two_port) noexcept;
 
 /// Impedance at port 1 with the load at port 2 [ohm].

@@ -4,8 +4,11 @@
 
 #include <cmath>
 #include <random>
+#include <string>
+#include <vector>
 
 #include "../support/close.hpp"
+#include "../support/table.hpp"
 #include "circuit/line.hpp"
 #include "circuit/line_types.hpp"
 #include "core/constants.hpp"
@@ -19,17 +22,8 @@ double omega() {
   return core::angular(kFrequency);
 }
 
-struct Case {
-  const char* name;
-  TwoPort two_port;
-  Complex load;
-  Complex a, b, c, d, s11, s12, s21, s22, input;
-  double loss;
-};
-
-// Source: four cascades at 7.1 MHz, derived from the chain matrices of the parts (published check values,
-// mark "derived", nine digits). The line is RG-58 with real z0.
-std::vector<Case> cases() {
+/// The published cascades made from their parts, in the order of the file. The line is RG-58 with real z0.
+std::vector<TwoPort> published() {
   const TwoPort l_network =
       cascade(series_impedance(kJ * omega() * 1.5e-6), shunt_admittance(kJ * omega() * 400e-12));
   const TwoPort line =
@@ -38,85 +32,41 @@ std::vector<Case> cases() {
   const TwoPort transformer = cascade(cascade(shunt_admittance(1.0 / 400.0 + 1.0 / (kJ * omega() * 8e-6)),
                                               series_impedance(kJ * omega() * 0.1e-6)),
                                       ideal_transformer(1.0 / 7.0));
-  return {
-      {"series coil, shunt capacitor",
-       l_network,
-       {200.0, -50.0},
-       {-0.194064219, 0.0},
-       {0.0, 66.9159235},
-       {0.0, 0.0178442463},
-       {1.0, 0.0},
-       {0.0058161066, 0.537428865},
-       {0.28656513, -0.793105803},
-       {0.28656513, -0.793105803},
-       {0.347993275, -0.409590396},
-       {12.2570406, 17.3741625},
-       0.0},
-      {"10 m RG-58, ideal 1:9",
-       line,
-       {450.0, 200.0},
-       {-0.21080097, 0.0116371736},
-       {-4.26797033, 116.392167},
-       {-0.00018968757, 0.00517298518},
-       {-1.89720873, 0.104734562},
-       {0.147503523, -0.716077889},
-       {-0.362369865, -0.444621754},
-       {-0.362369865, -0.444621754},
-       {0.8, 0.0},
-       {33.4561105, 0.21432452},
-       0.426262512},
-      {"the two in cascade",
-       cascade(l_network, line),
-       {450.0, 200.0},
-       {-0.305246155, -0.014951478},
-       {-6.18014962, -149.541029},
-       {-0.000397344161, 0.00141140076},
-       {-3.97413922, 0.0285758484},
-       {-0.240746495, 0.860231123},
-       {-0.315804034, 0.207541091},
-       {-0.315804034, 0.207541091},
-       {0.908871025, 0.0850389478},
-       {24.8048378, 52.2657538},
-       0.426262512},
-      {"49:1 with magnetising current and leakage",
-       transformer,
-       {2450.0, -800.0},
-       {0.142857143, 0.0},
-       {0.0, 31.227431},
-       {0.000357142857, -0.000400289092},
-       {7.0875, 0.0780685774},
-       {-0.944841235, 0.167137127},
-       {0.273504326, -0.0257573515},
-       {0.273504326, -0.0257573515},
-       {0.956559467, 0.00961361426},
-       {46.3667836, -3.6583549},
-       0.538615685},
-  };
+  return {l_network, line, cascade(l_network, line), transformer};
 }
 
 }  // namespace
 
 TEST_CASE("two_port: chain matrix, scattering, input impedance and loss of the published cascades") {
-  for (const Case& c : cases()) {
-    CAPTURE(c.name);
-    const double tolerance = 1e-8;  // nine printed digits
-    const auto near = [&](Complex found, Complex wanted) {
+  // Source: data/published/two_ports.csv, derived from the chain matrices of the parts, nine digits.
+  const std::vector<TwoPort> parts = published();
+  std::size_t index = 0;
+  for (const testing::Row& row : testing::Table("published/two_ports.csv", 4)) {
+    CAPTURE(row.text("name"));
+    REQUIRE(index < parts.size());
+    REQUIRE(row.number("frequency_hz") == kFrequency.si);
+    const TwoPort& t = parts[index++];
+    const auto near = [&](Complex found, const std::string& name, const std::string& unit = "") {
+      const Complex wanted{row.number(name + "_real" + unit), row.number(name + "_imag" + unit)};
+      CAPTURE(name);
       CAPTURE(found);
       CAPTURE(wanted);
-      CHECK(std::abs(found - wanted) <= tolerance * std::max(std::abs(wanted), 1e-6));
+      CHECK(std::abs(found - wanted) <= 1e-8 * std::max(std::abs(wanted), 1e-6));  // nine printed digits
     };
-    near(c.two_port.a, c.a);
-    near(c.two_port.b, c.b);
-    near(c.two_port.c, c.c);
-    near(c.two_port.d, c.d);
-    const auto s = scattering(c.two_port, 50.0);
-    near(s[0], c.s11);
-    near(s[1], c.s12);
-    near(s[2], c.s21);
-    near(s[3], c.s22);
-    near(input_impedance(c.two_port, c.load), c.input);
-    CHECK(std::abs(loss_db(c.two_port, c.load) - c.loss) <= 1e-8);
+    near(t.a, "a");
+    near(t.b, "b", "_ohm");
+    near(t.c, "c", "_s");
+    near(t.d, "d");
+    const auto s = scattering(t, 50.0);
+    near(s[0], "s11");
+    near(s[1], "s12");
+    near(s[2], "s21");
+    near(s[3], "s22");
+    const Complex load{row.number("load_real_ohm"), row.number("load_imag_ohm")};
+    near(input_impedance(t, load), "input", "_ohm");
+    CHECK(std::abs(loss_db(t, load) - row.number("loss_db")) <= 1e-8);
   }
+  CHECK(index == parts.size());
 }
 
 TEST_CASE("two_port: random passive cascades never make power") {
