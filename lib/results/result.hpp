@@ -62,6 +62,20 @@ struct BraidCurrent {
                        ///< coupling is halved
 };
 
+/// Voltage of a free wire end against the ground (without one: against infinity), at the power that the port
+/// takes: what a meter between the two would read where the end is low compared with the wavelength, an
+/// indication higher up (moment/end_potential.hpp).
+struct WireEnd {
+  std::string wire;    ///< name; of several copies alike the first one's
+  bool start = false;  ///< the first point of its path, else the last
+  int copies = 1;      ///< how many alike there are
+  double x = 0.0;      ///< m
+  double y = 0.0;
+  double z = 0.0;             ///< m, height where there is a ground
+  double voltage = 0.0;       ///< V r.m.s.
+  bool within_reach = false;  ///< lower than 2.5 m over a ground, and above 50 V
+};
+
 /// Everything known at one frequency.
 struct FrequencyResult {
   double frequency = 0.0;                                   ///< Hz
@@ -80,6 +94,7 @@ struct FrequencyResult {
   std::vector<PartResult> parts;               ///< of the feed, from the antenna to the radio
   std::optional<BraidCurrent> braid;           ///< when the outside of the line is laid
   bool ground_by_difference = false;
+  std::vector<WireEnd> wire_ends;  ///< largest voltage first; empty when fields are not asked for
   int unknowns = 0;
   double impedance_error_relative = 0.0;  ///< |dZ|/|Z|, the calculation's own
   double resistance_error = 0.0;          ///< ohm

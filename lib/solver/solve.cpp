@@ -13,6 +13,7 @@
 #include "geometry/validity.hpp"
 #include "moment/solve.hpp"
 #include "solver/setting_detail.hpp"
+#include "solver/voltages_detail.hpp"
 
 namespace feldspar::solver {
 
@@ -149,6 +150,8 @@ void add_fields(const model::Model& model, core::Frequency f, const Options& opt
                                "accepts is unaccounted for",
                                100.0 * power.unaccounted / accepted)});
   add_gain(model, pattern, unit_power, accepted, result);
+  result.wire_ends = wire_ends(electrical.structure, solution.end_potentials,
+                               model.ground.kind != media::GroundKind::free_space, unit_power, accepted);
 }
 
 void add_warnings(const model::Model& model, core::Frequency f, results::FrequencyResult& result) {
