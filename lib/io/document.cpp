@@ -142,7 +142,7 @@ model::Node parse_document(std::string_view text, const std::string& file) {
   }
 }
 
-std::string read_text(const std::string& path) {
+std::string read_text(const std::string& path, std::size_t largest) {
   const core::Place place{path, 0, 0, {}};
   std::error_code ignored;
   if (std::filesystem::is_directory(path, ignored))
@@ -152,13 +152,13 @@ std::string read_text(const std::string& path) {
   if (!stream)
     throw core::Error(core::ErrorKind::usage,
                       fmt::format("the file cannot be opened ({})", std::strerror(errno)), place);
-  std::string text(kLargestFile + 1, '\0');  // one more than is allowed tells a longer file, without its size
+  std::string text(largest + 1, '\0');  // one more than is allowed tells a longer file, without its size
   stream.read(text.data(), static_cast<std::streamsize>(text.size()));
   text.resize(static_cast<std::size_t>(stream.gcount()));
   if (stream.bad()) throw core::Error(core::ErrorKind::usage, "the file cannot be read", place);
-  if (text.size() > kLargestFile)
+  if (text.size() > largest)
     throw core::Error(core::ErrorKind::usage,
-                      fmt::format("expected a file of at most {} bytes, found more", kLargestFile), place);
+                      fmt::format("expected a file of at most {} bytes, found more", largest), place);
   return text;
 }
 

@@ -17,7 +17,7 @@ inline constexpr std::size_t kLargestFile = std::size_t{1} << 20;
 ///         deeply, and for values a model or study has no use for (dates and times)
 [[nodiscard]] model::Node parse_document(std::string_view text, const std::string& file);
 
-/// The contents of a file. @throws Error{usage} when it cannot be read or is longer than kLargestFile
-[[nodiscard]] std::string read_text(const std::string& path);
+/// The contents of a file. @throws Error{usage} when it cannot be read or is longer than `largest` bytes
+[[nodiscard]] std::string read_text(const std::string& path, std::size_t largest = kLargestFile);
 
 }  // namespace feldspar::io

@@ -18,8 +18,16 @@ const detail::Builtin* find_builtin(std::string_view name) {
   return nullptr;
 }
 
+constexpr std::size_t kLargestTable = std::size_t{20} << 20;  // bytes of a measurement
+
+/// Files that a model names, relative paths beginning in this folder.
+model::FileText files_in(const std::filesystem::path& folder) {
+  return [folder](const std::string& path) { return read_text((folder / path).string(), kLargestTable); };
+}
+
 model::Family family_of(const detail::Builtin& builtin) {
-  return parse_family(builtin.text, fmt::format("{} (built-in)", builtin.name), std::string(builtin.name));
+  return parse_family(builtin.text, fmt::format("{} (built-in)", builtin.name), std::string(builtin.name),
+                      ".");
 }
 
 [[noreturn]] void unknown(std::string_view name, std::string_view what) {
@@ -31,8 +39,9 @@ model::Family family_of(const detail::Builtin& builtin) {
 
 }  // namespace
 
-model::Family parse_family(std::string_view text, const std::string& file, const std::string& name) {
-  return {parse_document(text, file), name};
+model::Family parse_family(std::string_view text, const std::string& file, const std::string& name,
+                           const std::optional<std::string>& folder) {
+  return {parse_document(text, file), name, folder ? files_in(*folder) : model::FileText{}};
 }
 
 model::Family load_family(const std::string& path_or_name) {
@@ -40,7 +49,8 @@ model::Family load_family(const std::string& path_or_name) {
   std::error_code ignored;
   if (!std::filesystem::exists(path_or_name, ignored)) unknown(path_or_name, "model file or built-in model");
   const std::string text = read_text(path_or_name);
-  return parse_family(text, path_or_name, std::filesystem::path(path_or_name).filename().string());
+  const std::filesystem::path path(path_or_name);
+  return parse_family(text, path_or_name, path.filename().string(), path.parent_path().string());
 }
 
 std::vector<std::string> builtin_names() {

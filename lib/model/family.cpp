@@ -9,7 +9,8 @@
 
 namespace feldspar::model {
 
-Family::Family(Node root, std::string name) : root_(std::move(root)), name_(std::move(name)), title_(name_) {
+Family::Family(Node root, std::string name, FileText files)
+    : root_(std::move(root)), name_(std::move(name)), files_(std::move(files)), title_(name_) {
   const detail::Reader top(root_, detail::kTop);
   if (const Node* title = top.find("title")) title_ = detail::text(*title, "Dipole at the boathouse");
   if (const Node* about = top.find("about")) about_ = detail::text(*about, "what it is good for");
@@ -36,7 +37,7 @@ Model Family::instantiate(const std::vector<Setting>& settings) const {
   const auto wires = detail::read_wires(top.find("wires"), scope, model.structure);
   detail::read_ports(top, scope, wires, model.structure);
   detail::read_inserts(top.find("inserts"), scope, wires, model.structure);
-  model.feed = detail::read_feed(top.find("feed"), scope);
+  model.feed = detail::read_feed(top.find("feed"), scope, {files_});
   return model;
 }
 

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <functional>
 #include <string>
 #include <vector>
 
@@ -29,13 +30,18 @@ struct ParameterDescription {
   std::string about;
 };
 
+/// Text of a file that a model names, such as "mine.s1p"; where relative paths begin is the giver's affair.
+/// Called from several threads. @throws core::Error when it cannot be read
+using FileText = std::function<std::string(const std::string& path)>;
+
 /// The unevaluated file. A value: cheap enough to copy, safe to use from several threads.
 class Family {
  public:
   /// @param root  the file's table
   /// @param name  built-in name, or file name without folder
+  /// @param files reads the files it names; empty: it may name none
   /// @throws Error{model} when the parameters are not declared properly
-  Family(Node root, std::string name);
+  Family(Node root, std::string name, FileText files = {});
 
   [[nodiscard]] const std::string& name() const { return name_; }
   [[nodiscard]] const std::string& title() const { return title_; }
@@ -50,6 +56,7 @@ class Family {
  private:
   Node root_;
   std::string name_;
+  FileText files_;
   std::string title_;
   std::string about_;
   std::vector<ParameterDescription> parameters_;

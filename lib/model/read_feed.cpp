@@ -105,7 +105,7 @@ circuit::FeedPart read_part(const Node& node, const Scope& scope) {
 
 }  // namespace
 
-Feed read_feed(const Node* node, const Scope& scope) {
+Feed read_feed(const Node* node, const Scope& scope, [[maybe_unused]] const Files& files) {
   Feed feed;
   if (!node) return feed;
   const Reader reader(*node, kFeed);

@@ -4,6 +4,7 @@
 #include <vector>
 
 #include "model/expression.hpp"
+#include "model/files_detail.hpp"
 #include "model/model.hpp"
 #include "model/node.hpp"
 #include "model/reader_detail.hpp"
@@ -31,7 +32,7 @@ void read_ports(const Reader& top, const Scope& scope, const std::vector<WireEnt
                 geometry::Structure& structure);
 void read_inserts(const Node* node, const Scope& scope, const std::vector<WireEntry>& wires,
                   geometry::Structure& structure);
-[[nodiscard]] Feed read_feed(const Node* node, const Scope& scope);
+[[nodiscard]] Feed read_feed(const Node* node, const Scope& scope, const Files& files);
 
 /// Diameter of "18 AWG", m: 0.127 mm * 92^((36-n)/39), n from 40 down to 0000 [ASTM B258].
 [[nodiscard]] double gauge_diameter(const Node& node);
