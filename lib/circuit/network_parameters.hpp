@@ -33,7 +33,7 @@ struct PortReferences {
 [[nodiscard]] std::optional<TwoPort> chain_from_admittance(const Parameters& y) noexcept;
 
 /// Y from Z or Z from Y; empty for a matrix that is singular within 1e-14.
-[[nodiscard]] std::optional<Parameters> inverse_parameters(const Parameters& parameters) noexcept;
+[[nodiscard]] std::optional<Parameters> inverse_parameters(const Parameters& m) noexcept;
 
 /// Scattering parameters for power waves [kurokawa1965]: with the port's reference z,
 ///   a = (V + z I) / (2 sqrt(Re z)),  b = (V - conj(z) I) / (2 sqrt(Re z)),

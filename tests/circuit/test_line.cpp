@@ -83,6 +83,35 @@ TEST_CASE("line: the complex z0 turns the loss of short lines round") {
   CHECK(line_loss_db(real, 3.0, 1000.0) > matched_loss_db(real, 3.0));
 }
 
+TEST_CASE("line: a very short antenna through 13.7 m of coax, as a magazine worked it out") {
+  // Source: a magazine's question column, January 2001 (quoted): 13.6 - j1000 ohm through 13.7 m of 50 ohm
+  // solid-polyethylene coax (velocity factor 0.66) of 0.54 dB per 100 ft at 7 MHz loses 16 dB and shows about
+  // 547 + j792 ohm. 16 +- 0.5 dB as printed; the impedance within 10 % of |Z|, because 5 cm of line (0.6
+  // degrees) change it by a fifth: the SWR at the antenna is 1475.
+  const Complex load{13.6, -1000.0};
+  const core::Frequency f{7e6};
+  const double length = 13.7;
+  const Complex printed{547.0, 792.0};
+  Line flat;
+  flat.z0 = 50.0;
+  flat.velocity_factor = 0.66;
+  flat.constant_loss = 0.54 / 30.48;
+  const LineConstants real_z0 = line_constants(flat, f);
+  CHECK(std::abs(line_loss_db(real_z0, length, load) - 16.0) <= 0.5);
+  const Complex input = line_input(real_z0, length, load);
+  CHECK(std::abs(input - printed) <= 0.1 * std::abs(printed));
+  // Independent: z0 (ZL + z0 tanh gl) / (z0 + ZL tanh gl), computed apart by complex tanh.
+  CHECK(std::abs(input - Complex{483.2, 780.4}) <= 0.1);
+
+  // The same attenuation as conductor loss, as it is at 7 MHz, makes z0 complex (50.5 - j0.5 ohm): the loss
+  // stays within the printed 0.5 dB, but the impedance becomes 1275 + j758 ohm. So the source computed with a
+  // real z0. It takes 10 cm less of the complex line to come back to the printed impedance.
+  const LineConstants complex_z0 = line_constants(line_by_attenuation(50.0, 0.66, 0.54 / 30.48, f), f);
+  CHECK(std::abs(line_loss_db(complex_z0, length, load) - 16.0) <= 0.5);
+  CHECK(std::abs(line_input(complex_z0, length, load) - printed) > 0.5 * std::abs(printed));
+  CHECK(std::abs(line_input(complex_z0, length - 0.1, load) - printed) <= 0.1 * std::abs(printed));
+}
+
 TEST_CASE("line: moving a reference plane there and back returns the start") {
   std::mt19937_64 random(11);
   std::uniform_real_distribution<double> unit(0.0, 1.0);
