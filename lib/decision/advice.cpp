@@ -49,7 +49,7 @@ std::string tuner_text(Tuner tuner, std::optional<double> line_loss_db) {
 }
 
 bool low_swr_comes_from_loss(double swr, const results::PowerBudget& power) noexcept {
-  return power.radio > 0.0 && swr < 2.0 && power.sky < 0.2 * power.radio;
+  return power.radio > 0.0 && swr < 2.0 && power.sky + power.antenna < 0.2 * power.radio;
 }
 
 std::vector<Loss> largest_losses(const results::PowerBudget& power, int count) {

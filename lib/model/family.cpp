@@ -28,15 +28,15 @@ Model Family::instantiate(const std::vector<Setting>& settings) const {
   model.about = about_;
   model.parameters = parameters.values();
   const Scope& scope = parameters.scope();
-  if (const Node* antenna = top.find("antenna"))
-    detail::fail(*antenna,
-                 "a known antenna in place of wires cannot be computed yet; describe it with [[wires]]");
   detail::read_site(top.find("site"), scope, model);
   detail::read_ground(top.find("ground"), scope, model);
-  (void)top.need("wires", "[[wires]] with name, path and diameter");
-  const auto wires = detail::read_wires(top.find("wires"), scope, model.structure);
-  detail::read_ports(top, scope, wires, model.structure);
-  detail::read_inserts(top.find("inserts"), scope, wires, model.structure);
+  model.antenna = detail::read_antenna(top, scope, {files_});
+  if (!model.antenna) {
+    (void)top.need("wires", "[[wires]] with name, path and diameter");
+    const auto wires = detail::read_wires(top.find("wires"), scope, model.structure);
+    detail::read_ports(top, scope, wires, model.structure);
+    detail::read_inserts(top.find("inserts"), scope, wires, model.structure);
+  }
   model.feed = detail::read_feed(top.find("feed"), scope, {files_});
   return model;
 }

@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "circuit/feed.hpp"
+#include "circuit/known_antenna.hpp"
 #include "geometry/wire.hpp"
 #include "media/ground.hpp"
 
@@ -37,7 +38,8 @@ struct Model {
   double x_bearing = 1.57079632679489662;  ///< rad, true bearing of +x
   int region = 1;                          ///< ITU region
   media::Ground ground;
-  std::optional<media::FarSoil> far_soil;  ///< only over a real ground
+  std::optional<media::FarSoil> far_soil;        ///< only over a real ground
+  std::optional<circuit::KnownAntenna> antenna;  ///< in place of wires: then `structure` is empty
   geometry::Structure structure;
   Feed feed;
 };

@@ -25,6 +25,7 @@ constexpr Keys kInsertKeys[] = {"name",       "wire", "position",    "length", "
                                 "inductance", "q",    "capacitance", "q_at",   "self_capacitance",
                                 "connection", "coil"};
 constexpr Keys kCoilKeys[] = {"turns", "diameter", "length", "wire"};
+constexpr Keys kAntennaKeys[] = {"impedance", "touchstone"};
 constexpr Keys kPortKeys[] = {"name", "wire", "position", "gap"};
 constexpr Keys kFeedKeys[] = {"power", "mode", "reference_resistance", "parts"};
 constexpr Keys kTransformerKeys[] = {"kind", "impedance_ratio", "loss"};
@@ -41,7 +42,7 @@ constexpr Child kFarSoilChildren[] = {{"table", &kSoilRow, true}};
 constexpr Child kFeedChildren[] = {{"parts", &kPart, true}};
 constexpr Child kTopChildren[] = {
     {"site", &kSite}, {"ground", &kGround},    {"wires", &kWire, true}, {"inserts", &kInsert, true},
-    {"port", &kPort}, {"ports", &kPort, true}, {"feed", &kFeed}};
+    {"port", &kPort}, {"ports", &kPort, true}, {"feed", &kFeed},        {"antenna", &kAntenna}};
 
 }  // namespace
 
@@ -57,6 +58,7 @@ constinit const Schema kInsulation{"an insulation", kInsulationKeys};
 constinit const Schema kCopies{"copies", kCopiesKeys};
 constinit const Schema kInsert{"an insert", kInsertKeys, kInsertChildren};
 constinit const Schema kCoil{"a coil", kCoilKeys};
+constinit const Schema kAntenna{"[antenna]", kAntennaKeys};
 constinit const Schema kPort{"a port", kPortKeys};
 constinit const Schema kFeed{"[feed]", kFeedKeys, kFeedChildren};
 constinit const Schema kPart{"a feed part", kPartKeys};

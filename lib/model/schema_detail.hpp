@@ -29,6 +29,6 @@ struct Schema {
 };
 
 extern const Schema kTop, kParameter, kSite, kGround, kFarSoil, kSoilRow, kWire, kMaterial, kInsulation,
-    kCopies, kInsert, kCoil, kPort, kFeed, kPart, kTransformer, kLine;
+    kCopies, kInsert, kCoil, kAntenna, kPort, kFeed, kPart, kTransformer, kLine;
 
 }  // namespace feldspar::model::detail

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -23,6 +24,9 @@ struct WireEntry {
   double diameter = 0.0;  ///< m
 };
 
+/// [antenna], which then stands alone: no wires, inserts and ports. Empty when it is not there.
+[[nodiscard]] std::optional<circuit::KnownAntenna> read_antenna(const Reader& top, const Scope& scope,
+                                                                const Files& files);
 void read_site(const Node* node, const Scope& scope, Model& model);
 /// [ground] with [ground.far].
 void read_ground(const Node* node, const Scope& scope, Model& model);

@@ -87,6 +87,7 @@ void put(Table& table, const std::string& key, Node node) {
 void displace(Table& table, const std::string& key, const Schema& schema) {
   if (&schema == &kWire && key == "diameter") remove_key(table, "gauge");
   if (&schema == &kWire && key == "gauge") remove_key(table, "diameter");
+  if (&schema == &kAntenna && key == "touchstone") remove_key(table, "impedance");
   if (&schema == &kPart && key == "type")
     for (const char* number : {"z0", "velocity_factor", "attenuation", "attenuation_at"})
       remove_key(table, number);

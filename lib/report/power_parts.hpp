@@ -14,7 +14,7 @@ struct PowerPart {
 };
 
 /// In the order of the contract, the same everywhere.
-inline constexpr std::array<PowerPart, 13> kPowerParts = {{
+inline constexpr std::array<PowerPart, 14> kPowerParts = {{
     {"radio", "radio", &results::PowerBudget::radio},
     {"tuner", "tuner", &results::PowerBudget::tuner},
     {"line_matched", "line", &results::PowerBudget::line_matched},
@@ -23,6 +23,7 @@ inline constexpr std::array<PowerPart, 13> kPowerParts = {{
     {"transformer", "transformer", &results::PowerBudget::transformer},
     {"two_port", "measured part", &results::PowerBudget::two_port},
     {"choke", "choke", &results::PowerBudget::choke},
+    {"antenna", "antenna (as given)", &results::PowerBudget::antenna},
     {"coils", "coils and resistors", &results::PowerBudget::coils},
     {"wires", "wires", &results::PowerBudget::wires},
     {"ground", "ground", &results::PowerBudget::ground},

@@ -22,6 +22,7 @@ struct PowerBudget {
   double transformer = 0.0;
   double two_port = 0.0;  ///< parts known by measurement
   double choke = 0.0;     ///< on the outside of the line
+  double antenna = 0.0;   ///< taken by an antenna known by its impedance only; where it goes is not known
   double coils = 0.0;     ///< inserts
   double wires = 0.0;     ///< skin effect
   double ground = 0.0;

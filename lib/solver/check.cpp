@@ -1,3 +1,5 @@
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
@@ -10,8 +12,24 @@
 
 namespace feldspar::solver {
 
+namespace {
+
+CheckReport check_known(const circuit::KnownAntenna& antenna, core::Frequency f) {
+  CheckReport report;
+  if (!circuit::covers(antenna, f.si))
+    report.warnings.push_back(
+        {"antenna-table",
+         fmt::format(
+             "the antenna's impedance is not known at {:.6g} MHz: its table goes from {:.6g} to {:.6g} MHz",
+             f.si / 1e6, antenna.table->frequencies.front() / 1e6, antenna.table->frequencies.back() / 1e6)});
+  return report;
+}
+
+}  // namespace
+
 CheckReport check(const model::Model& model, core::Frequency f, const Options& options) {
   check_input(model, f);
+  if (model.antenna) return check_known(*model.antenna, f);
   const geometry::Surface surface = moment::surface_of(model.ground);
   const geometry::Network network = geometry::make_network(model.structure, surface);
   CheckReport report;

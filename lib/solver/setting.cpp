@@ -47,6 +47,7 @@ void check_input(const model::Model& model, core::Frequency f) {
     throw core::Error(
         core::ErrorKind::usage,
         fmt::format("frequency {:g} Hz: expected a frequency above zero, such as 7.1 MHz", f.si));
+  if (model.antenna) return;
   if (model.structure.wires.empty())
     throw core::Error(core::ErrorKind::model, "the model has no wires that are present; add at least one");
   if (model.structure.ports.empty())

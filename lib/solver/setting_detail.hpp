@@ -9,6 +9,7 @@ namespace feldspar::solver {
 [[nodiscard]] moment::Setting setting_for(Accuracy accuracy);
 
 /// @throws Error{usage} for a frequency that is none, Error{model} for a model without wires or ports
+/// that is no known antenna either
 void check_input(const model::Model& model, core::Frequency f);
 
 /// The structure as the engine computes it: wires as thick as their coats, and what metal, coats and inserts

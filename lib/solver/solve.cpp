@@ -154,6 +154,28 @@ void add_fields(const model::Model& model, core::Frequency f, const Options& opt
                                model.ground.kind != media::GroundKind::free_space, unit_power, accepted);
 }
 
+void warn_of_open_port(results::FrequencyResult& result) {
+  const double magnitude = std::abs(result.ports.front().impedance);
+  if (magnitude > kNearlyOpen)
+    result.warnings.push_back(
+        {"nearly-open", fmt::format("the port is nearly an open circuit ({:.0f} kilo-ohm): what "
+                                    "is built there in detail decides the impedance",
+                                    magnitude * 1e-3)});
+}
+
+/// An antenna known by its impedance: the circuit part of a solution, and nothing about fields.
+results::FrequencyResult solve_known(const model::Model& model, core::Frequency f) {
+  results::FrequencyResult result;
+  result.frequency = f.si;
+  result.ports.push_back({"feed", circuit::impedance_at(*model.antenna, f)});
+  add_circuit(model, f, result);
+  result.power.antenna = accepted_power(result.power);
+  if (!(result.ports.front().impedance.real() > 0.0))
+    result.warnings.push_back({"no-resistance", "the antenna has no resistance here, so it takes no power"});
+  warn_of_open_port(result);
+  return result;
+}
+
 void add_warnings(const model::Model& model, core::Frequency f, results::FrequencyResult& result) {
   if (result.impedance_error_relative > kMeshWarning)
     result.warnings.push_back(
@@ -172,17 +194,14 @@ void add_warnings(const model::Model& model, core::Frequency f, results::Frequen
         {"plane-wave",
          "the ground is approximated by plane-wave reflection: impedance and ground loss of wires "
          "lower than about a quarter wavelength are not reliable"});
-  if (std::abs(result.ports.front().impedance) > kNearlyOpen)
-    result.warnings.push_back(
-        {"nearly-open", fmt::format("the port is nearly an open circuit ({:.0f} kilo-ohm): what "
-                                    "is built there in detail decides the impedance",
-                                    std::abs(result.ports.front().impedance) * 1e-3)});
+  warn_of_open_port(result);
 }
 
 }  // namespace
 
 results::FrequencyResult solve(const model::Model& model, core::Frequency f, const Options& options) {
   check_input(model, f);
+  if (model.antenna) return solve_known(model, f);
   results::FrequencyResult result;
   result.frequency = f.si;
   const geometry::Surface surface = moment::surface_of(model.ground);

@@ -17,6 +17,8 @@ struct Options {
   bool ground_flux = false;  ///< compute the ground's power on its own (always at `fine`)
 };
 
+/// An antenna known by its impedance only gives the circuit part: no gain, no unknowns, no error of its own,
+/// and what it takes as PowerBudget::antenna.
 /// @throws Error{geometry} for wires that cannot be computed, Error{usage} for f <= 0, Error{numerics}
 [[nodiscard]] results::FrequencyResult solve(const model::Model& model, core::Frequency f,
                                              const Options& options = {});

@@ -42,8 +42,9 @@ TEST_CASE("solve_json: the promised keys in the promised order, numbers as they 
                                               "ground", "unknowns", "impedance_error_relative",
                                               "resistance_error_ohm", "warnings"});
   CHECK(keys(one["power_w"]) == std::vector<std::string>{"radio", "tuner", "line_matched", "line_extra",
-                                                         "stub", "transformer", "two_port", "choke", "coils",
-                                                         "wires", "ground", "sky", "unaccounted"});
+                                                         "stub", "transformer", "two_port", "choke",
+                                                         "antenna", "coils", "wires", "ground", "sky",
+                                                         "unaccounted"});
   CHECK(keys(one["gain_dbi_at_elevation"]) == std::vector<std::string>{"10", "30", "60", "90"});
   // Round trip to the last bit.
   CHECK(one["ports"][0]["resistance_ohm"].get<double>() == 461.0 / 3.0);
