@@ -4,50 +4,69 @@
 
 #include <algorithm>
 #include <cmath>
-#include <vector>
+#include <limits>
 
 #include "circuit/line.hpp"
 #include "circuit/reflection.hpp"
-#include "circuit/transformer.hpp"
 #include "core/error.hpp"
 
 namespace feldspar::circuit {
 namespace {
 
-/// One part with its load: what it looks like from the radio's side and what it loses.
-struct Stage {
-  Complex input;            // ohm
-  double loss_db = 0.0;     // exact
-  double matched_db = 0.0;  // lines only
-  bool is_line = false;
-};
-
-Stage run_part(const Transformer& transformer, core::Frequency, Complex load, double reference_resistance) {
-  const TwoPort two_port = transformer_two_port(transformer, reference_resistance);
-  Stage stage;
-  stage.input = input_impedance(two_port, load);
-  if (transformer.loss_db > 0.0) stage.loss_db = std::max(0.0, loss_db(two_port, load));
-  return stage;
-}
-
-Stage run_part(const Line& line, core::Frequency f, Complex load, double) {
-  const LineConstants constants = line_constants(line, f);
-  Stage stage;
-  stage.is_line = true;
-  stage.input = line_input(constants, line.length, load);
-  stage.matched_db = matched_loss_db(constants, line.length);
-  stage.loss_db = line.length > 0.0 ? line_loss_db(constants, line.length, load) : 0.0;
-  return stage;
-}
-
 double kept(double loss_db) {
   return std::pow(10.0, -0.1 * loss_db);
 }
 
-}  // namespace
+/// The same part with its ports exchanged.
+TwoPort turned_round(const TwoPort& t) {
+  const Complex determinant = t.a * t.d - t.b * t.c;
+  return {t.d / determinant, t.b / determinant, t.c / determinant, t.a / determinant};
+}
 
-FeedResult run_feed(std::span<const FeedPart> parts, core::Frequency f, std::complex<double> load,
-                    double reference_resistance) {
+/// One part's stage with the fields that its load alone decides.
+FeedStage through(const TwoPort& two_port, Complex load, double least_loss_db = 0.0) {
+  FeedStage stage;
+  stage.input = input_impedance(two_port, load);
+  stage.loss_db = std::max(least_loss_db, loss_db(two_port, load));
+  return stage;
+}
+
+struct RunPart {
+  core::Frequency f;
+  Complex load;
+  double reference_resistance;
+
+  FeedStage operator()(const Transformer& transformer) const {
+    FeedStage stage = through(transformer_two_port(transformer, reference_resistance), load);
+    if (transformer.loss_db == 0.0) stage.loss_db = 0.0;
+    return stage;
+  }
+  FeedStage operator()(const Line& line) const {
+    const LineConstants constants = line_constants(line, f);
+    FeedStage stage;
+    stage.input = line_input(constants, line.length, load);
+    stage.loss_db = line.length > 0.0 ? line_loss_db(constants, line.length, load) : 0.0;
+    stage.matched = 1.0 - kept(matched_loss_db(constants, line.length));
+    return stage;
+  }
+  FeedStage operator()(const CoreTransformer& transformer) const {
+    return through(core_transformer_two_port(transformer, f), load);
+  }
+  FeedStage operator()(const Stub& stub) const { return through(stub_two_port(stub, f), load); }
+  FeedStage operator()(const Tuner& tuner) const {
+    const TunerSetting setting = match(tuner, f, load, reference_resistance);
+    FeedStage stage = through(setting.two_port, load);
+    stage.works = setting.matched;
+    return stage;
+  }
+  FeedStage operator()(const MeasuredPart& part) const {
+    TwoPort two_port = two_port_at(part.data, f);
+    if (part.antenna_first) two_port = turned_round(two_port);
+    return through(two_port, load, -std::numeric_limits<double>::infinity());
+  }
+};
+
+void check(double reference_resistance, Complex load) {
   if (!(std::isfinite(reference_resistance) && reference_resistance > 0.0)) {
     throw core::Error(
         core::ErrorKind::usage,
@@ -59,8 +78,52 @@ FeedResult run_feed(std::span<const FeedPart> parts, core::Frequency f, std::com
         fmt::format("the impedance at the port, {:g}{:+g}j ohm, is not that of something passive",
                     load.real(), load.imag()));
   }
+}
+
+/// Adds the loss of a part to the sum it belongs to.
+void count(LossKind kind, const FeedStage& stage, FeedResult& result) {
+  switch (kind) {
+    case LossKind::tuner:
+      result.tuner += stage.lost;
+      break;
+    case LossKind::line:
+      result.line_matched += stage.matched;
+      result.line_extra += stage.lost - stage.matched;
+      result.line_loss_db += stage.loss_db;
+      break;
+    case LossKind::stub:
+      result.stub += stage.lost;
+      break;
+    case LossKind::transformer:
+      result.transformer += stage.lost;
+      break;
+    case LossKind::two_port:
+      result.two_port += stage.lost;
+      break;
+  }
+  result.loss_db += stage.loss_db;
+}
+
+}  // namespace
+
+LossKind loss_kind(const FeedPart& part) noexcept {
+  struct Kind {
+    LossKind operator()(const Transformer&) const { return LossKind::transformer; }
+    LossKind operator()(const Line&) const { return LossKind::line; }
+    LossKind operator()(const CoreTransformer&) const { return LossKind::transformer; }
+    LossKind operator()(const Stub&) const { return LossKind::stub; }
+    LossKind operator()(const Tuner&) const { return LossKind::tuner; }
+    LossKind operator()(const MeasuredPart& part) const {
+      return part.transformer ? LossKind::transformer : LossKind::two_port;
+    }
+  };
+  return std::visit(Kind{}, part);
+}
+
+FeedResult run_feed(std::span<const FeedPart> parts, core::Frequency f, std::complex<double> load,
+                    double reference_resistance) {
+  check(reference_resistance, load);
   FeedResult result;
-  std::vector<Stage> stages;
   Complex impedance = load;
   bool has_line = false;
   for (const FeedPart& part : parts) {
@@ -68,28 +131,23 @@ FeedResult run_feed(std::span<const FeedPart> parts, core::Frequency f, std::com
       has_line = true;
       result.swr_on_line = swr(impedance, line->z0);
     }
-    stages.push_back(
-        std::visit([&](const auto& p) { return run_part(p, f, impedance, reference_resistance); }, part));
-    impedance = stages.back().input;
+    result.stages.push_back(std::visit(RunPart{f, impedance, reference_resistance}, part));
+    result.stages.back().load = impedance;
+    impedance = result.stages.back().input;
   }
   result.radio_impedance = impedance;
   result.swr_at_radio = swr(impedance, reference_resistance);
   if (!has_line) result.swr_on_line = result.swr_at_radio;
 
   // Power runs the other way: what is left after each part, from the radio to the antenna.
-  std::reverse(stages.begin(), stages.end());
   double power = 1.0;
-  for (const Stage& stage : stages) {
+  for (std::size_t i = parts.size(); i-- > 0;) {
+    FeedStage& stage = result.stages[i];
     const double left = power * kept(stage.loss_db);
-    if (stage.is_line) {
-      const double matched = power * (1.0 - kept(stage.matched_db));
-      result.line_matched += matched;
-      result.line_extra += (power - left) - matched;
-      result.line_loss_db += stage.loss_db;
-    } else {
-      result.transformer += power - left;
-      result.transformer_loss_db += stage.loss_db;
-    }
+    stage.entering = power;
+    stage.lost = power - left;
+    stage.matched *= power;
+    count(loss_kind(parts[i]), stage, result);
     power = left;
   }
   result.antenna = power;
@@ -98,8 +156,7 @@ FeedResult run_feed(std::span<const FeedPart> parts, core::Frequency f, std::com
 
 double feed_loss_db(std::span<const FeedPart> parts, core::Frequency f, std::complex<double> load,
                     double reference_resistance) {
-  const FeedResult result = run_feed(parts, f, load, reference_resistance);
-  return result.line_loss_db + result.transformer_loss_db;
+  return run_feed(parts, f, load, reference_resistance).loss_db;
 }
 
 }  // namespace feldspar::circuit

@@ -2,11 +2,17 @@
 
 #include <optional>
 
-#include "circuit/feed.hpp"
 #include "circuit/two_port.hpp"
 
 /// Transformers by impedance ratio and a stated loss.
 namespace feldspar::circuit {
+
+/// A transformer by ratio and flat loss; ideal in every other way.
+struct Transformer {
+  double impedance_ratio = 1.0;  ///< antenna side over radio side, > 0
+  double loss_db = 0.0;          ///< >= 0, into a matched load
+  bool loss_assumed = false;     ///< the user left it out
+};
 
 /// Loss assumed when none is stated: 0.5 dB up to 16:1 (either way), 1 dB above. Common practice, no source.
 [[nodiscard]] double assumed_transformer_loss_db(double impedance_ratio) noexcept;

@@ -19,6 +19,9 @@ namespace feldspar::report {
 /// "radial_count 4, radial_length 5.2 m", in the file's order; empty without parameters.
 [[nodiscard]] std::string describe_parameters(const model::Model& model);
 
+/// "Antenna as given: 13.6 - j1000 ohm at every frequency.", "Antenna as measured: file mine.s1p, ..."
+[[nodiscard]] std::string describe_antenna(const circuit::KnownAntenna& antenna);
+
 /// What a result takes for granted, a sentence each: ground, power, every part of the feed, the coax's
 /// outside.
 [[nodiscard]] std::vector<std::string> describe_assumptions(const model::Model& model);

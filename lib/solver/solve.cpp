@@ -47,6 +47,33 @@ std::vector<double> insert_resistance(const moment::Solution& solution, const ge
   return resistance;
 }
 
+/// Voltage and current at the antenna end of a part through which `watts` pass into `load`.
+void add_stage(const circuit::FeedStage& stage, double power, results::FrequencyResult& result) {
+  const double passing = power * (stage.entering - stage.lost);
+  results::PartResult part{
+      stage.load, stage.input, power * stage.entering, power * stage.lost, stage.loss_db, 0.0,
+      0.0,        stage.works};
+  if (passing > 0.0) {
+    part.current = std::sqrt(passing / stage.load.real());
+    part.voltage = part.current * std::abs(stage.load);
+  }
+  result.parts.push_back(part);
+}
+
+void warn_of_parts(const model::Feed& feed, core::Frequency f, results::FrequencyResult& result) {
+  for (std::size_t i = 0; i < feed.parts.size(); ++i) {
+    if (!result.parts[i].works)
+      result.warnings.push_back(
+          {"tuner", fmt::format("the tuner cannot match {:.3g}{:+.3g}j ohm and is passed by",
+                                result.parts[i].load.real(), result.parts[i].load.imag())});
+    const auto* core = std::get_if<circuit::CoreTransformer>(&feed.parts[i]);
+    if (core && circuit::outside_material_table(*core, f))
+      result.warnings.push_back({"core-table",
+                                 "the core's permeability is not given at this frequency; the nearest row is "
+                                 "used"});
+  }
+}
+
 void add_circuit(const model::Model& model, core::Frequency f, results::FrequencyResult& result) {
   const circuit::FeedResult feed =
       circuit::run_feed(model.feed.parts, f, result.ports.front().impedance, model.feed.reference_resistance);
@@ -55,13 +82,20 @@ void add_circuit(const model::Model& model, core::Frequency f, results::Frequenc
   result.swr_on_line = feed.swr_on_line;
   result.swr_at_radio = feed.swr_at_radio;
   result.power.radio = power;
+  result.power.tuner = feed.tuner * power;
   result.power.line_matched = feed.line_matched * power;
   result.power.line_extra = feed.line_extra * power;
+  result.power.stub = feed.stub * power;
   result.power.transformer = feed.transformer * power;
+  result.power.two_port = feed.two_port * power;
+  for (const circuit::FeedStage& stage : feed.stages) add_stage(stage, power, result);
+  warn_of_parts(model.feed, f, result);
 }
 
+/// What reaches the port.
 double accepted_power(const results::PowerBudget& power) {
-  return power.radio - power.tuner - power.line_matched - power.line_extra - power.transformer - power.choke;
+  return power.radio - power.tuner - power.line_matched - power.line_extra - power.stub - power.transformer -
+         power.two_port;
 }
 
 void add_gain(const model::Model& model, const fields::Pattern& pattern, double unit_power, double accepted,

@@ -23,7 +23,7 @@ Line cable(const char* type, double length) {
 }
 
 double sum(const FeedResult& r) {
-  return r.transformer + r.line_matched + r.line_extra + r.antenna;
+  return r.tuner + r.transformer + r.stub + r.two_port + r.line_matched + r.line_extra + r.antenna;
 }
 
 }  // namespace
@@ -72,7 +72,17 @@ TEST_CASE("feed: random chains agree with the product of chain matrices and neve
     bool has_line = false;
     const Complex load{std::pow(10.0, 4.0 * unit(random) - 1.0), 3000.0 * (unit(random) - 0.5)};
     for (int k = 0; k < count; ++k) {
-      if (unit(random) < 0.4) {
+      const double which = unit(random);
+      if (which < 0.15) {
+        const CoreTransformer t = *ready_transformer(ready_transformer_names()[static_cast<std::size_t>(
+            unit(random) * static_cast<double>(ready_transformer_names().size()))]);
+        parts.emplace_back(t);
+        chain = cascade(core_transformer_two_port(t, f), chain);
+      } else if (which < 0.3) {
+        const Stub stub{cable("RG-213", 0.1 + 12.0 * unit(random)), unit(random) < 0.5, unit(random) < 0.3};
+        parts.emplace_back(stub);
+        chain = cascade(stub_two_port(stub, f), chain);
+      } else if (which < 0.5) {
         const Transformer t{std::pow(10.0, 2.0 * unit(random) - 0.5), unit(random) < 0.3 ? 0.0 : unit(random),
                             false};
         parts.emplace_back(t);
@@ -93,6 +103,7 @@ TEST_CASE("feed: random chains agree with the product of chain matrices and neve
     CHECK(r.antenna <= 1.0);
     CHECK(r.antenna > 0.0);
     CHECK(r.transformer >= 0.0);
+    CHECK(r.stub >= 0.0);
     CHECK(r.line_matched >= 0.0);
     CHECK(r.line_matched + r.line_extra >= -1e-15);
     CHECK(r.swr_at_radio >= 1.0);
@@ -109,6 +120,61 @@ TEST_CASE("feed: random chains agree with the product of chain matrices and neve
       CHECK(r.swr_on_line == r.swr_at_radio);
     }
   }
+}
+
+TEST_CASE("feed: each part's stage says what hangs on it, what enters and what is lost") {
+  const core::Frequency f{7.1e6};
+  const Complex load{12.0, -180.0};
+  const std::vector<FeedPart> parts{*ready_transformer("4:1"), cable("RG-58", 8.0), Tuner{}};
+  const FeedResult r = run_feed(parts, f, load, 50.0);
+  REQUIRE(r.stages.size() == 3);
+  CHECK(r.stages[0].load == load);
+  CHECK(r.stages[1].load == r.stages[0].input);
+  CHECK(r.stages[2].load == r.stages[1].input);
+  CHECK(r.stages[2].entering == 1.0);
+  CHECK(r.stages[1].entering == r.stages[2].entering - r.stages[2].lost);
+  CHECK(r.stages[0].entering == r.stages[1].entering - r.stages[1].lost);
+  CHECK(std::abs(r.antenna - (r.stages[0].entering - r.stages[0].lost)) <= 1e-15);
+  CHECK(r.tuner == r.stages[2].lost);
+  CHECK(r.transformer == r.stages[0].lost);
+}
+
+TEST_CASE("feed: a tuner within its range shows its reference resistance, another is passed by") {
+  const core::Frequency f{7.1e6};
+  Tuner tuner;
+  tuner.largest_swr = 10.0;
+  const FeedResult near = run_feed(std::vector<FeedPart>{tuner}, f, {20.0, 60.0}, 50.0);
+  CHECK(std::abs(near.radio_impedance - 50.0) <= 1e-6);
+  CHECK(near.tuner > 0.0);
+  CHECK(near.stages[0].works);
+  const Complex far_load{2.0, -800.0};
+  const FeedResult far = run_feed(std::vector<FeedPart>{tuner}, f, far_load, 50.0);
+  CHECK_FALSE(far.stages[0].works);
+  CHECK(far.radio_impedance == far_load);
+  CHECK(far.tuner == 0.0);
+}
+
+TEST_CASE("feed: a part measured as a line is that line, either way round") {
+  const core::Frequency f{7.1e6};
+  const Complex load{30.0, 40.0};
+  CoreTransformer transformer = *ready_transformer("9:1");
+  const auto s = scattering(core_transformer_two_port(transformer, f), 50.0);
+  MeasuredPart part;
+  part.data.ports = 2;
+  part.data.frequencies = {f.si};
+  part.data.s = {s};
+  part.transformer = true;
+  const FeedResult known = run_feed(std::vector<FeedPart>{transformer}, f, load, 50.0);
+  const FeedResult measured = run_feed(std::vector<FeedPart>{part}, f, load, 50.0);
+  CHECK(std::abs(measured.radio_impedance - known.radio_impedance) <=
+        1e-12 * std::abs(known.radio_impedance));
+  CHECK(std::abs(measured.transformer - known.transformer) <= 1e-12);
+  part.data.s = {{s[3], s[2], s[1], s[0]}};
+  part.antenna_first = true;
+  part.transformer = false;
+  const FeedResult turned = run_feed(std::vector<FeedPart>{part}, f, load, 50.0);
+  CHECK(std::abs(turned.radio_impedance - known.radio_impedance) <= 1e-12 * std::abs(known.radio_impedance));
+  CHECK(std::abs(turned.two_port - known.transformer) <= 1e-12);
 }
 
 TEST_CASE("feed: loads at the edge") {
