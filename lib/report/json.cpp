@@ -90,6 +90,20 @@ Json power(const results::PowerBudget& budget) {
   return object;
 }
 
+Json wire_ends(const std::vector<results::WireEnd>& ends) {
+  Json array = Json::array();
+  for (const results::WireEnd& end : ends)
+    array.push_back({{"wire", end.wire},
+                     {"end", end.start ? "start" : "end"},
+                     {"copies", end.copies},
+                     {"height_m", number(end.z)},
+                     {"x_m", number(end.x)},
+                     {"y_m", number(end.y)},
+                     {"voltage_v", number(end.voltage)},
+                     {"within_reach", end.within_reach}});
+  return array;
+}
+
 Json gain_at_elevation(const std::vector<results::GainAt>& gains) {
   Json object = Json::object();
   for (const results::GainAt& gain : gains) {
@@ -133,6 +147,7 @@ Json frequency_result(const model::Model& model, const results::FrequencyResult&
   object["gain_dbi_at_elevation"] = gain_at_elevation(result.gain_at_elevation);
   object["radiation_efficiency"] = number(result.radiation_efficiency);
   object["power_w"] = power(result.power);
+  object["wire_ends"] = wire_ends(result.wire_ends);
   object["ground_by_difference"] = result.ground_by_difference;
   object["ground"] = ground_at(model, result.frequency);
   object["unknowns"] = result.unknowns;
@@ -162,6 +177,7 @@ Json band_row(const model::Model& model, const results::BandRow& row) {
   object["gain_dbi_at_elevation"] = gain_at_elevation(middle.gain_at_elevation);
   object["radiation_efficiency"] = number(middle.radiation_efficiency);
   object["power_w"] = power(middle.power);
+  object["wire_ends"] = wire_ends(middle.wire_ends);
   object["ground_by_difference"] = middle.ground_by_difference;
   object["ground"] = ground_at(model, middle.frequency);
   object["impedance_error_relative"] = number(middle.impedance_error_relative);

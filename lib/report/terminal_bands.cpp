@@ -8,6 +8,7 @@
 #include "report/number.hpp"
 #include "report/terminal.hpp"
 #include "report/text_table.hpp"
+#include "report/wire_ends_text.hpp"
 
 namespace feldspar::report {
 namespace {
@@ -271,6 +272,7 @@ std::string bands_text(const model::Model& model, const BandTable& table, const 
   text += heading("Where do the watts go? (middle of the band)", colour);
   text += watts_block(table, colour);
   text += loss_lines(table, colour);
+  text += highest_voltage_text(table, colour);
 
   text += heading("Where does the signal go? (middle of the band)", colour);
   text += signal_block(table, colour);

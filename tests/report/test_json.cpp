@@ -35,12 +35,12 @@ TEST_CASE("solve_json: the promised keys in the promised order, numbers as they 
   CHECK(json["ground"]["permittivity"] == 13.0);
   CHECK(json["ground"]["conductivity_s_per_m"] == 0.005);
   const Json& one = json["results"][0];
-  CHECK(keys(one) == std::vector<std::string>{"frequency_hz", "ports", "radio", "swr_on_line", "swr_at_radio",
-                                              "gain_dbi", "gain_elevation_deg", "gain_azimuth_deg",
-                                              "gain_from_radio_dbi", "gain_dbi_at_elevation",
-                                              "radiation_efficiency", "power_w", "ground_by_difference",
-                                              "ground", "unknowns", "impedance_error_relative",
-                                              "resistance_error_ohm", "warnings"});
+  CHECK(keys(one) ==
+        std::vector<std::string>{"frequency_hz", "ports", "radio", "swr_on_line", "swr_at_radio", "gain_dbi",
+                                 "gain_elevation_deg", "gain_azimuth_deg", "gain_from_radio_dbi",
+                                 "gain_dbi_at_elevation", "radiation_efficiency", "power_w", "wire_ends",
+                                 "ground_by_difference", "ground", "unknowns", "impedance_error_relative",
+                                 "resistance_error_ohm", "warnings"});
   CHECK(keys(one["power_w"]) == std::vector<std::string>{"radio", "tuner", "line_matched", "line_extra",
                                                          "stub", "transformer", "two_port", "choke",
                                                          "antenna", "coils", "wires", "ground", "sky",
@@ -53,6 +53,15 @@ TEST_CASE("solve_json: the promised keys in the promised order, numbers as they 
   CHECK(one["gain_azimuth_deg"].is_null());
   CHECK(one["ground_by_difference"] == true);
   CHECK_FALSE(one.contains("z_matrix_ohm"));
+  REQUIRE(one["wire_ends"].size() == 2);
+  CHECK(one["wire_ends"][1] == Json({{"wire", "radial (1)"},
+                                     {"end", "end"},
+                                     {"copies", 4},
+                                     {"height_m", 0.02},
+                                     {"x_m", 5.0},
+                                     {"y_m", 0.0},
+                                     {"voltage_v", 87.6},
+                                     {"within_reach", true}}));
 }
 
 TEST_CASE("solve_json: what does not exist is null, never a made-up number") {
@@ -105,6 +114,7 @@ TEST_CASE("bands_json: a row for each band, the tuner's word, the dips") {
   CHECK(row["swr_lowest"]["frequency_hz"].get<double>() == doctest::Approx(7.08e6));
   CHECK(row["bandwidth_swr2_hz"] == 0.0);
   CHECK(row["power_w"]["sky"] == 30.0);
+  CHECK(row["wire_ends"][0]["voltage_v"] == 1234.0);
   CHECK(json["dips"].size() == 2);
   CHECK(json["dips"][1] == Json::parse(R"({"frequency_hz": 14020000.0, "swr": 1.26})"));
   CHECK(json["warnings"][0]["code"] == "proximity");

@@ -163,6 +163,57 @@ TEST_CASE("solve_text: impedance, SWR, gain, the way of the watts, in 80 columns
   CHECK(has(text, "Impedance matrix"));
 }
 
+TEST_CASE("solve_text: voltage at wire ends, largest first, two digits, low ones marked") {
+  results::FrequencyResult result = samples::result(7.1e6, 1.44, 36.8);
+  std::string text = report::solve_text(samples::model(), {result});
+  check_shape(text);
+  CHECK(has(text, "Voltage at wire ends with 100 W from the radio (r.m.s., to ground)"));
+  CHECK(has(text,
+            "whip, end at 5.2 m: about 1200 V radial (1) and 3 like it, ends at 20 mm: about 88 V; within "
+            "reach: do not touch; keep people and animals away"));
+  CHECK(text.find("with less") == std::string::npos);
+  result.wire_ends.clear();
+  text = report::solve_text(samples::model(), {result});
+  CHECK(text.find("Voltage at wire ends") == std::string::npos);
+  for (int i = 0; i < 9; ++i)
+    result.wire_ends.push_back({"a wire with quite a long name, the number of which is " + std::to_string(i),
+                                i % 2 == 0, 1, 0.0, 0.0, 1.0, 95.0 - 10.0 * i, i < 4});
+  result.wire_ends.back().voltage = 0.4;
+  text = report::solve_text(samples::model(), {result});
+  check_shape(text);
+  CHECK(has(text, "which is 0, start at 1.0 m: about 95 V; within reach"));
+  CHECK(has(text, "which is 5, end at 1.0 m: about 45 V and 3 with less"));
+  result.wire_ends[7].within_reach = true;
+  text = report::solve_text(samples::model(), {result});
+  check_shape(text);
+  CHECK(has(text, "and 3 with less, 1 of them within reach: do not touch"));
+  result.wire_ends = {result.wire_ends.back()};
+  CHECK(has(report::solve_text(samples::model(), {result}), "less than 1 V"));
+}
+
+TEST_CASE("bands_text: the highest voltage, and the highest within reach, with band and place") {
+  results::BandTable table = samples::table();
+  table.bands[2].at_middle.wire_ends[0].voltage = 2345.0;
+  table.bands[1].at_middle.wire_ends[1].voltage = 149.0;
+  std::string text = report::bands_text(samples::model(), table);
+  check_shape(text);
+  CHECK(has(text,
+            "Highest voltage at a wire end (r.m.s., to ground): about 2300 V on 20m (whip, end at 5.2 m); "
+            "lower than 2.5 m: about 150 V on 40m (radial (1) and 3 like it, ends at 20 mm); within reach: "
+            "do not touch; keep people and animals away."));
+  table.bands[1].at_middle.wire_ends[1].voltage = 3000.0;
+  text = report::bands_text(samples::model(), table);
+  CHECK(has(text,
+            "to ground): about 3000 V on 40m (radial (1) and 3 like it, ends at 20 mm); within reach: do"));
+  for (results::BandRow& row : table.bands)
+    for (results::WireEnd& end : row.at_middle.wire_ends) end.within_reach = false;
+  text = report::bands_text(samples::model(), table);
+  CHECK(has(text, "about 3000 V on 40m (radial (1) and 3 like it, ends at 20 mm)."));
+  CHECK(text.find("do not touch") == std::string::npos);
+  for (results::BandRow& row : table.bands) row.at_middle.wire_ends.clear();
+  CHECK(report::bands_text(samples::model(), table).find("Highest voltage") == std::string::npos);
+}
+
 TEST_CASE("check_text: lengths, the lowest point, what is joined, copies on one line") {
   results::CheckReport check;
   check.wires.push_back({"whip", 5.2, 0.02, 5.22});

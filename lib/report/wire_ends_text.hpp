@@ -1,0 +1,17 @@
+#pragma once
+
+#include <string>
+
+#include "results/band_table.hpp"
+#include "results/result.hpp"
+
+namespace feldspar::report {
+
+/// Voltage at the wire ends, largest first and six at most, those within reach marked in words; empty without
+/// any. @param power W, from the radio
+[[nodiscard]] std::string wire_ends_text(const results::FrequencyResult& result, double power, bool colour);
+
+/// The highest voltage over the bands, and the highest within reach where that is another one.
+[[nodiscard]] std::string highest_voltage_text(const results::BandTable& table, bool colour);
+
+}  // namespace feldspar::report
