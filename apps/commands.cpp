@@ -160,7 +160,11 @@ Answer run_check(const CommandLine& line, bool colour) {
   std::vector<report::CheckAt> checks;
   for (const core::Frequency f : line.frequencies) checks.push_back({f.si, solver::check(model, f, options)});
   if (checks.empty()) {
-    for (const double f : {1.8e6, 7.1e6, 54e6}) {  // the ends of the sweep of `bands`, and one in between
+    // the ends of the sweep of `bands`, and one in between
+    std::vector<double> frequencies{1.8e6, 7.1e6, 54e6};
+    if (model.antenna)
+      frequencies = {model.antenna->table ? model.antenna->table->frequencies.back() : 7.1e6};
+    for (const double f : frequencies) {
       checks.push_back({f, solver::check(model, core::Frequency{f}, options)});
       checks.back().report.waves.clear();  // only where somebody asked
     }

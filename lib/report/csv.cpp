@@ -70,7 +70,7 @@ Line begin(const model::Model& model, double frequency) {
   return line;
 }
 
-void add_fields(Line& line, const results::FrequencyResult& result) {
+void add_fields(Line& line, const model::Model& model, const results::FrequencyResult& result) {
   line.add("gain_dbi", result.gain_dbi);
   line.add("gain_elevation_deg", result.gain_elevation_deg);
   line.add("gain_azimuth_deg", result.gain_azimuth_deg);
@@ -84,7 +84,8 @@ void add_fields(Line& line, const results::FrequencyResult& result) {
   }
   line.add("radiation_efficiency", result.radiation_efficiency);
   for (const PowerPart& part : kPowerParts)
-    line.add(fmt::format("power_{}_w", part.key), result.power.*part.watts);
+    line.add(fmt::format("power_{}_w", part.key),
+             part.beyond_port && model.antenna ? std::nan("") : result.power.*part.watts);
   line.add("impedance_error_relative", result.impedance_error_relative);
   line.add("resistance_error_ohm", result.resistance_error);
 }
@@ -111,7 +112,7 @@ std::string solve_csv(const model::Model& model, const std::vector<results::Freq
     line.add("radio_reactance_ohm", result.radio_impedance.imag());
     line.add("swr_on_line", result.swr_on_line);
     line.add("swr_at_radio", result.swr_at_radio);
-    add_fields(line, result);
+    add_fields(line, model, result);
     line.add("unknowns", static_cast<double>(result.unknowns));
     lines.push_back(line);
   }
@@ -135,7 +136,7 @@ std::string bands_csv(const model::Model& model, const results::BandTable& table
     line.add("swr_lowest_hz", row.lowest.frequency);
     line.add("bandwidth_swr2_hz", row.bandwidth_swr2);
     line.add("tuner", std::string(decision::tuner_key(decision::advise(row).tuner)));
-    add_fields(line, row.at_middle);
+    add_fields(line, model, row.at_middle);
     lines.push_back(line);
   }
   return join(lines);

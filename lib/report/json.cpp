@@ -84,9 +84,10 @@ Json ground_at(const model::Model& model, double frequency) {
   return object;
 }
 
-Json power(const results::PowerBudget& budget) {
+Json power(const model::Model& model, const results::PowerBudget& budget) {
   Json object;
-  for (const PowerPart& part : kPowerParts) object[part.key] = number(budget.*part.watts);
+  for (const PowerPart& part : kPowerParts)
+    object[part.key] = part.beyond_port && model.antenna ? Json(nullptr) : number(budget.*part.watts);
   return object;
 }
 
@@ -146,7 +147,7 @@ Json frequency_result(const model::Model& model, const results::FrequencyResult&
   object["gain_from_radio_dbi"] = number(result.gain_from_radio_dbi);
   object["gain_dbi_at_elevation"] = gain_at_elevation(result.gain_at_elevation);
   object["radiation_efficiency"] = number(result.radiation_efficiency);
-  object["power_w"] = power(result.power);
+  object["power_w"] = power(model, result.power);
   object["wire_ends"] = wire_ends(result.wire_ends);
   object["ground_by_difference"] = result.ground_by_difference;
   object["ground"] = ground_at(model, result.frequency);
@@ -176,7 +177,7 @@ Json band_row(const model::Model& model, const results::BandRow& row) {
   object["gain_from_radio_dbi"] = number(middle.gain_from_radio_dbi);
   object["gain_dbi_at_elevation"] = gain_at_elevation(middle.gain_at_elevation);
   object["radiation_efficiency"] = number(middle.radiation_efficiency);
-  object["power_w"] = power(middle.power);
+  object["power_w"] = power(model, middle.power);
   object["wire_ends"] = wire_ends(middle.wire_ends);
   object["ground_by_difference"] = middle.ground_by_difference;
   object["ground"] = ground_at(model, middle.frequency);

@@ -11,6 +11,7 @@ struct PowerPart {
   const char* key;   ///< in JSON and CSV
   const char* word;  ///< for people
   double results::PowerBudget::*watts;
+  bool beyond_port = false;  ///< happens in the antenna, so that a known antenna's is not known
 };
 
 /// In the order of the contract, the same everywhere.
@@ -24,10 +25,10 @@ inline constexpr std::array<PowerPart, 14> kPowerParts = {{
     {"two_port", "measured part", &results::PowerBudget::two_port},
     {"choke", "choke", &results::PowerBudget::choke},
     {"antenna", "antenna (as given)", &results::PowerBudget::antenna},
-    {"coils", "coils and resistors", &results::PowerBudget::coils},
-    {"wires", "wires", &results::PowerBudget::wires},
-    {"ground", "ground", &results::PowerBudget::ground},
-    {"sky", "sky", &results::PowerBudget::sky},
+    {"coils", "coils and resistors", &results::PowerBudget::coils, true},
+    {"wires", "wires", &results::PowerBudget::wires, true},
+    {"ground", "ground", &results::PowerBudget::ground, true},
+    {"sky", "sky", &results::PowerBudget::sky, true},
     {"unaccounted", "unaccounted", &results::PowerBudget::unaccounted},
 }};
 

@@ -32,9 +32,10 @@ Colour tuner_colour(Tuner tuner) {
   return Colour::bad;
 }
 
-/// Share of the radio's power that reaches the sky.
+/// Share of the radio's power that reaches the sky; or an antenna of which no more than its impedance is
+/// known.
 double sky_share(const FrequencyResult& result) {
-  return result.power.radio > 0.0 ? result.power.sky / result.power.radio : 0.0;
+  return result.power.radio > 0.0 ? (result.power.sky + result.power.antenna) / result.power.radio : 0.0;
 }
 
 /// Relative error of a gain, an efficiency or a loss: that of the resistance, to which power belongs.
@@ -153,11 +154,11 @@ std::string watts_text(double watts, double error) {
   return format_number(watts, digit_unit(error, watts < 9.95 ? 0.1 : 1.0));
 }
 
-std::string watts_block(const BandTable& table, bool colour) {
+std::string watts_block(const model::Model& model, const BandTable& table, bool colour) {
   TextTable text({{"band", Align::left},
                   {"SWR\nmiddle", Align::decimal},
                   {"efficiency\nof antenna", Align::decimal},
-                  {"into the\nsky, W", Align::decimal},
+                  {model.antenna ? "into the\nantenna, W" : "into the\nsky, W", Align::decimal},
                   {"share of\nradio's W", Align::decimal},
                   {"\ntwo largest losses", Align::left}});
   for (const BandRow& row : table.bands) {
@@ -175,22 +176,22 @@ std::string watts_block(const BandTable& table, bool colour) {
     text.add_row({{row.name, Colour::strong},
                   {format_swr(middle.swr_at_radio, middle.impedance_error_relative)},
                   {middle.radiation_efficiency ? percent(*middle.radiation_efficiency) : "-"},
-                  {watts_text(middle.power.sky, middle.power.radio * share_error(share, error))},
+                  {watts_text(share * middle.power.radio, middle.power.radio * share_error(share, error))},
                   {percent(share), advice.low_swr_from_loss ? Colour::bad : Colour::none},
                   {losses.empty() ? "none" : names(losses)}});
   }
   return text.render(colour);
 }
 
-std::string loss_lines(const BandTable& table, bool colour) {
+std::string loss_lines(const model::Model& model, const BandTable& table, bool colour) {
   std::vector<std::string> bands;
   for (const BandRow& row : table.bands) {
     if (decision::advise(row).low_swr_from_loss) bands.push_back(row.name);
   }
   if (bands.empty()) return "";
   return paint(
-      wrap(fmt::format("{}: {}: SWR is below 2, yet less than 20 % of the radio's power reaches the sky.",
-                       names(bands), decision::kLowSwrFromLoss)),
+      wrap(fmt::format("{}: {}: SWR is below 2, yet less than 20 % of the radio's power reaches the {}.",
+                       names(bands), decision::kLowSwrFromLoss, model.antenna ? "antenna" : "sky")),
       Colour::bad, colour);
 }
 
@@ -260,8 +261,8 @@ std::string bands_text(const model::Model& model, const BandTable& table, const 
   } else {
     text += model.name + '\n';
   }
-  text += wrap(describe_ground(model.ground));
-  if (model.far_soil) text += wrap(describe_far_soil(*model.far_soil));
+  text += wrap(model.antenna ? describe_antenna(*model.antenna) : describe_ground(model.ground));
+  if (model.far_soil && !model.antenna) text += wrap(describe_far_soil(*model.far_soil));
   text += '\n' + wrap(verdict(table), 80, 0);
 
   text += heading("What will the radio see? (feed point mid-band; SWR at the radio)", colour);
@@ -270,17 +271,18 @@ std::string bands_text(const model::Model& model, const BandTable& table, const 
   text += dips_line(table);
 
   text += heading("Where do the watts go? (middle of the band)", colour);
-  text += watts_block(table, colour);
-  text += loss_lines(table, colour);
+  text += watts_block(model, table, colour);
+  text += loss_lines(model, table, colour);
   text += highest_voltage_text(table, colour);
 
   text += heading("Where does the signal go? (middle of the band)", colour);
-  text += signal_block(table, colour);
+  text += model.antenna ? wrap("Not known: the antenna is given by its impedance only.")
+                        : signal_block(table, colour);
 
   text += heading("What was assumed", colour);
   for (const std::string& line : describe_assumptions(model)) text += wrap("- " + line);
   text += wrap(fmt::format("- Bands of ITU region {}; your national rules may differ.", model.region));
-  text += wrap("- " + error_line(table));
+  if (!model.antenna) text += wrap("- " + error_line(table));
   for (const core::Warning& warning : table.warnings) {
     text += paint(wrap("Warning: " + warning.text), Colour::poor, colour);
   }

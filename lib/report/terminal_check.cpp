@@ -116,6 +116,30 @@ std::string junctions_text(const CheckReport& report) {
   return text;
 }
 
+std::string verdict_text(const std::vector<CheckAt>& checks, const TerminalOptions& options) {
+  std::string text;
+  core::Warnings warnings;
+  for (const CheckAt& check : checks) {
+    for (const core::Warning& warning : check.report.warnings) {
+      const bool known = std::any_of(warnings.begin(), warnings.end(),
+                                     [&](const core::Warning& w) { return w.text == warning.text; });
+      if (!known) warnings.push_back(warning);
+    }
+  }
+  for (const core::Warning& warning : warnings) {
+    text += paint(wrap("Warning: " + warning.text), Colour::poor, options.colour);
+  }
+  text += warnings.empty() ? "The model is valid.\n" : "The model is valid, with the warnings above.\n";
+  return text + '\n' + caution();
+}
+
+std::string known_antenna_text(const model::Model& model, const std::vector<CheckAt>& checks,
+                               const TerminalOptions& options) {
+  std::string text = wrap("A known antenna in place of wires: nothing about its shape is known or computed.");
+  for (const std::string& line : describe_assumptions(model)) text += wrap(line);
+  return text + verdict_text(checks, options);
+}
+
 }  // namespace
 
 std::string check_text(const model::Model& model, const std::vector<CheckAt>& checks,
@@ -124,6 +148,7 @@ std::string check_text(const model::Model& model, const std::vector<CheckAt>& ch
   const std::string parameters = describe_parameters(model);
   text += wrap(model.name + (parameters.empty() ? "" : ": " + parameters)) + '\n';
   const CheckReport& report = checks.front().report;
+  if (model.antenna) return text + known_antenna_text(model, checks, options);
   text += wires_text(model, report, options.colour) + '\n';
 
   double total = 0.0;
@@ -162,19 +187,7 @@ std::string check_text(const model::Model& model, const std::vector<CheckAt>& ch
   }
   text += wrap(fmt::format("Unknowns: {}.", fmt::join(unknowns, ", ")));
 
-  core::Warnings warnings;
-  for (const CheckAt& check : checks) {
-    for (const core::Warning& warning : check.report.warnings) {
-      const bool known = std::any_of(warnings.begin(), warnings.end(),
-                                     [&](const core::Warning& w) { return w.text == warning.text; });
-      if (!known) warnings.push_back(warning);
-    }
-  }
-  for (const core::Warning& warning : warnings) {
-    text += paint(wrap("Warning: " + warning.text), Colour::poor, options.colour);
-  }
-  text += warnings.empty() ? "The model is valid.\n" : "The model is valid, with the warnings above.\n";
-  return text + '\n' + caution();
+  return text + verdict_text(checks, options);
 }
 
 }  // namespace feldspar::report

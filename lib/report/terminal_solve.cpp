@@ -40,7 +40,8 @@ std::string matrix_text(const FrequencyResult& result) {
   return text;
 }
 
-std::string gain_items(const FrequencyResult& result, double relative) {
+std::string gain_items(const model::Model& model, const FrequencyResult& result, double relative) {
+  if (model.antenna) return item("Gain", "not known: the antenna is given by its impedance only");
   if (!result.gain_dbi) return item("Gain", "nothing is radiated");
   std::string where = format_gain(*result.gain_dbi, relative) + " dBi";
   if (result.gain_elevation_deg) where += fmt::format(" at {:.0f} deg elevation", *result.gain_elevation_deg);
@@ -106,7 +107,7 @@ std::string solve_text(const model::Model& model, const std::vector<FrequencyRes
     }
     const double resistance = result.ports.empty() ? 0.0 : result.ports.front().impedance.real();
     const double relative = resistance > 0.0 ? result.resistance_error / resistance : 1.0;
-    text += gain_items(result, relative);
+    text += gain_items(model, result, relative);
     if (result.radiation_efficiency) {
       text += item("Efficiency", format_percent(*result.radiation_efficiency,
                                                 share_error(*result.radiation_efficiency, relative)) +
@@ -120,9 +121,10 @@ std::string solve_text(const model::Model& model, const std::vector<FrequencyRes
       text += item("Soil here", fmt::format("relative permittivity {:.4g}, conductivity {:.4g} mS/m",
                                             soil.relative_permittivity, 1e3 * soil.conductivity));
     }
-    text +=
-        item("Own error", fmt::format("impedance {}, resistance {:.1g} ohm; {} unknowns",
-                                      format_error(relative_z), result.resistance_error, result.unknowns));
+    if (!model.antenna)
+      text +=
+          item("Own error", fmt::format("impedance {}, resistance {:.1g} ohm; {} unknowns",
+                                        format_error(relative_z), result.resistance_error, result.unknowns));
     for (const core::Warning& warning : result.warnings) {
       text += paint(wrap("  Warning: " + warning.text, 80, 4), Colour::poor, options.colour);
     }

@@ -6,6 +6,7 @@
 #include <cctype>
 #include <cmath>
 #include <complex>
+#include <functional>
 
 #include "circuit/feed.hpp"
 #include "core/constants.hpp"
@@ -16,6 +17,7 @@ namespace feldspar::study {
 namespace {
 
 using Complex = std::complex<double>;
+using PortFunction = std::function<Complex(double f)>;  ///< impedance at the port over Hz
 
 circuit::FeedResult feed_at(const model::Feed& feed, double f, Complex port) {
   // An interpolated curve may dip below 0 ohm by rounding where the antenna has next to no resistance.
@@ -62,7 +64,7 @@ PortSample sample_of(const results::FrequencyResult& result) {
 }
 
 results::BandRow make_row(const decision::Band& band, std::vector<results::FrequencyResult> solved,
-                          const model::Feed& feed, const PortCurve& curve) {
+                          const model::Feed& feed, const PortFunction& curve) {
   results::BandRow row;
   row.name = std::string(band.name);
   row.lower = band.lower;
@@ -172,6 +174,61 @@ void warn_of_curve(const PortCurve& curve, const std::string& where, core::Warni
                    where, 100.0 * std::max(curve.error, 1e-3))});
 }
 
+/// Bands that the antenna's table reaches from edge to edge; the others' names in `left_out`.
+std::vector<decision::Band> known_bands(const circuit::KnownAntenna& antenna,
+                                        const std::vector<decision::Band>& bands,
+                                        std::vector<std::string>& left_out) {
+  std::vector<decision::Band> known;
+  for (const decision::Band& band : bands) {
+    if (circuit::covers(antenna, band.lower) && circuit::covers(antenna, band.upper))
+      known.push_back(band);
+    else
+      left_out.emplace_back(band.name);
+  }
+  return known;
+}
+
+std::string range_of(const circuit::NetworkData& table) {
+  return fmt::format("{:.6g} to {:.6g} MHz", table.frequencies.front() / 1e6, table.frequencies.back() / 1e6);
+}
+
+/// The table of an antenna whose impedance is known: nothing to interpolate, as far as its own table goes.
+results::BandTable run_known(const model::Model& model, const BandOptions& options,
+                             const std::vector<decision::Band>& all, const SolveFunction& solve) {
+  const circuit::KnownAntenna& antenna = *model.antenna;
+  std::vector<std::string> left_out;
+  const std::vector<decision::Band> bands = known_bands(antenna, all, left_out);
+  if (bands.empty())
+    throw core::Error(core::ErrorKind::usage,
+                      fmt::format("the antenna's table, {}, does not reach a single band from edge to edge; "
+                                  "measure it over whole bands",
+                                  range_of(*antenna.table)));
+  const PortFunction port = [&](double f) { return circuit::impedance_at(antenna, core::Frequency{f}); };
+  results::BandTable table;
+  for (const decision::Band& band : bands) {
+    const SolveRequest requests[] = {{core::Frequency{band.lower}, false},
+                                     {core::Frequency{decision::middle(band)}, true},
+                                     {core::Frequency{band.upper}, false}};
+    table.bands.push_back(make_row(band, solve_many(requests, solve, options.threads), model.feed, port));
+    table.solves += 3;
+  }
+  table.warnings = gather_warnings(table.bands);
+  if (!left_out.empty())
+    table.warnings.push_back(
+        {"antenna-table", fmt::format("{} left out: the antenna's table reaches {} only",
+                                      fmt::join(left_out, ", "), range_of(*antenna.table))});
+  table.sweep_lower = options.sweep_lower;
+  table.sweep_upper = options.sweep_upper;
+  if (antenna.table) {
+    table.sweep_lower = std::max(table.sweep_lower, antenna.table->frequencies.front());
+    table.sweep_upper = std::min(table.sweep_upper, antenna.table->frequencies.back());
+  }
+  if (table.sweep_lower < table.sweep_upper)
+    table.dips = find_dips([&](double f) { return feed_at(model.feed, f, port(f)).swr_at_radio; },
+                           fine_grid(table.sweep_lower, table.sweep_upper));
+  return table;
+}
+
 }  // namespace
 
 results::BandTable run_bands(const model::Model& model, const BandOptions& options,
@@ -180,6 +237,7 @@ results::BandTable run_bands(const model::Model& model, const BandOptions& optio
   std::vector<decision::Band> bands = options.bands;
   std::stable_sort(bands.begin(), bands.end(),
                    [](const auto& a, const auto& b) { return a.lower < b.lower; });
+  if (model.antenna) return run_known(model, options, bands, solve);
   std::vector<SolveRequest> requests;
   for (const decision::Band& band : bands) {
     requests.push_back({core::Frequency{band.lower}, false});
@@ -213,7 +271,7 @@ results::BandTable run_bands(const model::Model& model, const BandOptions& optio
     const auto first = solved.begin() + static_cast<std::ptrdiff_t>(3 * i);
     std::vector<results::FrequencyResult> own(first, first + 3);
     if (in_sweep(bands[i])) {
-      table.bands.push_back(make_row(bands[i], std::move(own), model.feed, sweep));
+      table.bands.push_back(make_row(bands[i], std::move(own), model.feed, std::cref(sweep)));
       continue;
     }
     std::vector<PortSample> few;
@@ -223,7 +281,7 @@ results::BandTable run_bands(const model::Model& model, const BandOptions& optio
     table.solves += curve.solves;
     table.interpolation_error = std::max(table.interpolation_error, curve.error);
     warn_of_curve(curve, fmt::format("of {}", bands[i].name), of_curves);
-    table.bands.push_back(make_row(bands[i], std::move(own), model.feed, curve));
+    table.bands.push_back(make_row(bands[i], std::move(own), model.feed, std::cref(curve)));
   }
   table.warnings = gather_warnings(table.bands);
   table.warnings.insert(table.warnings.end(), of_curves.begin(), of_curves.end());

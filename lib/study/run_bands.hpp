@@ -21,8 +21,11 @@ struct BandOptions {
 /// Solves lower edge, middle and upper edge of every band (fields at the middle only), interpolates the port
 /// impedance over the sweep and runs the feed line on it closely enough to see every dip.
 /// Typically 3 solves per band and 6 to 25 more; see study/port_curve.hpp.
+/// An antenna known by its impedance is asked directly; bands its table does not reach from edge to edge are
+/// left out with a warning, dips are looked for as far as it goes.
 /// @param model its feed and the size of its wires are used; the antenna itself is what `solve` says
-/// @throws core::Error{usage} for no bands or edges out of order, and what `solve` throws
+/// @throws core::Error{usage} for no bands, edges out of order, or no band within a known antenna's table,
+/// and what `solve` throws
 [[nodiscard]] results::BandTable run_bands(const model::Model& model, const BandOptions& options,
                                            const SolveFunction& solve);
 
