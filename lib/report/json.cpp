@@ -105,6 +105,15 @@ Json wire_ends(const std::vector<results::WireEnd>& ends) {
   return array;
 }
 
+Json feed_point(const std::optional<results::FeedPointVoltage>& at) {
+  if (!at) return nullptr;
+  return {{"height_m", number(at->z)},
+          {"x_m", number(at->x)},
+          {"y_m", number(at->y)},
+          {"voltage_v", number(at->voltage)},
+          {"within_reach", at->within_reach}};
+}
+
 Json gain_at_elevation(const std::vector<results::GainAt>& gains) {
   Json object = Json::object();
   for (const results::GainAt& gain : gains) {
@@ -148,6 +157,7 @@ Json frequency_result(const model::Model& model, const results::FrequencyResult&
   object["gain_dbi_at_elevation"] = gain_at_elevation(result.gain_at_elevation);
   object["radiation_efficiency"] = number(result.radiation_efficiency);
   object["power_w"] = power(model, result.power);
+  object["feed_point"] = feed_point(result.feed_point);
   object["wire_ends"] = wire_ends(result.wire_ends);
   object["ground_by_difference"] = result.ground_by_difference;
   object["ground"] = ground_at(model, result.frequency);
@@ -178,6 +188,7 @@ Json band_row(const model::Model& model, const results::BandRow& row) {
   object["gain_dbi_at_elevation"] = gain_at_elevation(middle.gain_at_elevation);
   object["radiation_efficiency"] = number(middle.radiation_efficiency);
   object["power_w"] = power(model, middle.power);
+  object["feed_point"] = feed_point(middle.feed_point);
   object["wire_ends"] = wire_ends(middle.wire_ends);
   object["ground_by_difference"] = middle.ground_by_difference;
   object["ground"] = ground_at(model, middle.frequency);

@@ -8,7 +8,7 @@
 #include "report/number.hpp"
 #include "report/terminal.hpp"
 #include "report/text_table.hpp"
-#include "report/wire_ends_text.hpp"
+#include "report/voltages_text.hpp"
 
 namespace feldspar::report {
 namespace {

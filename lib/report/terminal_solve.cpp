@@ -7,7 +7,7 @@
 #include "report/power_parts.hpp"
 #include "report/terminal.hpp"
 #include "report/text_table.hpp"
-#include "report/wire_ends_text.hpp"
+#include "report/voltages_text.hpp"
 
 namespace feldspar::report {
 namespace {
@@ -114,7 +114,7 @@ std::string solve_text(const model::Model& model, const std::vector<FrequencyRes
                                      " % of the power at the feed point reaches the sky");
     }
     text += power_items(result, relative, options.colour);
-    text += wire_ends_text(result, model.feed.power, options.colour);
+    text += voltages_text(result, model.feed.power, options.colour);
     if (!model.ground.table.empty()) {
       const media::SoilConstants soil =
           media::soil_constants(model.ground, core::Frequency{result.frequency});

@@ -77,6 +77,15 @@ struct WireEnd {
   bool within_reach = false;  ///< lower than 2.5 m over a ground, and above 50 V
 };
 
+/// Voltage across the first port, at the power that it takes.
+struct FeedPointVoltage {
+  double x = 0.0;  ///< m, middle of the gap
+  double y = 0.0;
+  double z = 0.0;
+  double voltage = 0.0;       ///< V r.m.s.
+  bool within_reach = false;  ///< lower than 2.5 m over a ground, and above 50 V
+};
+
 /// Everything known at one frequency.
 struct FrequencyResult {
   double frequency = 0.0;                                   ///< Hz
@@ -95,7 +104,8 @@ struct FrequencyResult {
   std::vector<PartResult> parts;               ///< of the feed, from the antenna to the radio
   std::optional<BraidCurrent> braid;           ///< when the outside of the line is laid
   bool ground_by_difference = false;
-  std::vector<WireEnd> wire_ends;  ///< largest voltage first; empty when fields are not asked for
+  std::vector<WireEnd> wire_ends;              ///< largest voltage first; empty when fields are not asked for
+  std::optional<FeedPointVoltage> feed_point;  ///< with wires, and when fields are asked for
   int unknowns = 0;
   double impedance_error_relative = 0.0;  ///< |dZ|/|Z|, the calculation's own
   double resistance_error = 0.0;          ///< ohm

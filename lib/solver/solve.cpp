@@ -184,8 +184,10 @@ void add_fields(const model::Model& model, core::Frequency f, const Options& opt
                                "accepts is unaccounted for",
                                100.0 * power.unaccounted / accepted)});
   add_gain(model, pattern, unit_power, accepted, result);
-  result.wire_ends = wire_ends(electrical.structure, solution.end_potentials,
-                               model.ground.kind != media::GroundKind::free_space, unit_power, accepted);
+  const bool over_ground = model.ground.kind != media::GroundKind::free_space;
+  result.wire_ends =
+      wire_ends(electrical.structure, solution.end_potentials, over_ground, unit_power, accepted);
+  result.feed_point = feed_point_voltage(electrical.structure, over_ground, unit_power, accepted);
 }
 
 void warn_of_open_port(results::FrequencyResult& result) {

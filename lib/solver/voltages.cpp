@@ -13,6 +13,15 @@ constexpr double kReach = 2.5;          // m; an arm stretched up. Common practi
 constexpr double kTouchVoltage = 50.0;  // V r.m.s.; from the limits for mains. No source for radio
                                         // frequencies, which burn before they shock
 
+bool within_reach(bool over_ground, double z, double volts) {
+  return over_ground && z < kReach && volts > kTouchVoltage;
+}
+
+/// r.m.s. volts of one that is 1 V peak while the port takes `unit_power`.
+double scale_of(double unit_power, double accepted) {
+  return std::sqrt(std::max(0.0, accepted) / unit_power / 2.0);
+}
+
 /// "radial" of "radial (2)"; empty when the wire is no copy.
 std::string_view copied_from(std::string_view name) {
   if (!name.ends_with(')')) return {};
@@ -34,7 +43,7 @@ bool alike(const results::WireEnd& a, const results::WireEnd& b) {
 std::vector<results::WireEnd> wire_ends(const geometry::Structure& structure,
                                         const std::vector<moment::EndPotential>& unit_ends, bool over_ground,
                                         double unit_power, double accepted) {
-  const double scale = std::sqrt(std::max(0.0, accepted) / unit_power / 2.0);
+  const double scale = scale_of(unit_power, accepted);
   std::vector<results::WireEnd> ends;
   for (const moment::EndPotential& end : unit_ends) {
     if (over_ground && end.at.z() < 0.0) continue;
@@ -45,7 +54,7 @@ std::vector<results::WireEnd> wire_ends(const geometry::Structure& structure,
                            end.at.y(),
                            end.at.z(),
                            scale * std::abs(end.potential)};
-    found.within_reach = over_ground && found.z < kReach && found.voltage > kTouchVoltage;
+    found.within_reach = within_reach(over_ground, found.z, found.voltage);
     const auto known =
         std::find_if(ends.begin(), ends.end(), [&](const auto& other) { return alike(other, found); });
     if (known == ends.end())
@@ -56,6 +65,21 @@ std::vector<results::WireEnd> wire_ends(const geometry::Structure& structure,
   std::stable_sort(ends.begin(), ends.end(),
                    [](const auto& a, const auto& b) { return a.voltage > b.voltage; });
   return ends;
+}
+
+results::FeedPointVoltage feed_point_voltage(const geometry::Structure& structure, bool over_ground,
+                                             double unit_power, double accepted) {
+  geometry::Vec3 at = geometry::Vec3::Zero();
+  double gap = 0.0;
+  for (const geometry::Span& span : structure.ports.front().spans) {
+    const double length = span.to - span.from;
+    at += length * geometry::point_at(structure.wires[static_cast<std::size_t>(span.wire)],
+                                      0.5 * (span.from + span.to));
+    gap += length;
+  }
+  at /= gap;
+  const double volts = scale_of(unit_power, accepted);
+  return {at.x(), at.y(), at.z(), volts, within_reach(over_ground, at.z(), volts)};
 }
 
 }  // namespace feldspar::solver

@@ -16,4 +16,9 @@ namespace feldspar::solver {
                                                       const std::vector<moment::EndPotential>& unit_ends,
                                                       bool over_ground, double unit_power, double accepted);
 
+/// Voltage across the first port. Parameters as above.
+[[nodiscard]] results::FeedPointVoltage feed_point_voltage(const geometry::Structure& structure,
+                                                           bool over_ground, double unit_power,
+                                                           double accepted);
+
 }  // namespace feldspar::solver

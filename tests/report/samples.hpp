@@ -48,6 +48,7 @@ inline feldspar::results::FrequencyResult result(double frequency, double swr, d
   r.power.ground = 83.0 - sky;
   r.power.sky = sky;
   r.ground_by_difference = true;
+  r.feed_point = feldspar::results::FeedPointVoltage{0.0, 0.0, 0.023, 112.3, true};
   r.wire_ends = {{"whip", false, 1, 0.0, 0.0, 5.22, 1234.0, false},
                  {"radial (1)", false, 4, 5.0, 0.0, 0.02, 87.6, true}};
   r.unknowns = 42;

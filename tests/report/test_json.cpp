@@ -35,12 +35,26 @@ TEST_CASE("solve_json: the promised keys in the promised order, numbers as they 
   CHECK(json["ground"]["permittivity"] == 13.0);
   CHECK(json["ground"]["conductivity_s_per_m"] == 0.005);
   const Json& one = json["results"][0];
-  CHECK(keys(one) ==
-        std::vector<std::string>{"frequency_hz", "ports", "radio", "swr_on_line", "swr_at_radio", "gain_dbi",
-                                 "gain_elevation_deg", "gain_azimuth_deg", "gain_from_radio_dbi",
-                                 "gain_dbi_at_elevation", "radiation_efficiency", "power_w", "wire_ends",
-                                 "ground_by_difference", "ground", "unknowns", "impedance_error_relative",
-                                 "resistance_error_ohm", "warnings"});
+  CHECK(keys(one) == std::vector<std::string>{"frequency_hz",
+                                              "ports",
+                                              "radio",
+                                              "swr_on_line",
+                                              "swr_at_radio",
+                                              "gain_dbi",
+                                              "gain_elevation_deg",
+                                              "gain_azimuth_deg",
+                                              "gain_from_radio_dbi",
+                                              "gain_dbi_at_elevation",
+                                              "radiation_efficiency",
+                                              "power_w",
+                                              "feed_point",
+                                              "wire_ends",
+                                              "ground_by_difference",
+                                              "ground",
+                                              "unknowns",
+                                              "impedance_error_relative",
+                                              "resistance_error_ohm",
+                                              "warnings"});
   CHECK(keys(one["power_w"]) == std::vector<std::string>{"radio", "tuner", "line_matched", "line_extra",
                                                          "stub", "transformer", "two_port", "choke",
                                                          "antenna", "coils", "wires", "ground", "sky",
@@ -53,6 +67,7 @@ TEST_CASE("solve_json: the promised keys in the promised order, numbers as they 
   CHECK(one["gain_azimuth_deg"].is_null());
   CHECK(one["ground_by_difference"] == true);
   CHECK_FALSE(one.contains("z_matrix_ohm"));
+  CHECK(one["feed_point"]["voltage_v"] == 112.3);
   REQUIRE(one["wire_ends"].size() == 2);
   CHECK(one["wire_ends"][1] == Json({{"wire", "radial (1)"},
                                      {"end", "end"},
@@ -72,6 +87,7 @@ TEST_CASE("solve_json: what does not exist is null, never a made-up number") {
   result.radiation_efficiency.reset();
   result.gain_at_elevation.clear();
   result.power.tuner = std::nan("");
+  result.feed_point.reset();
   const Json one = Json::parse(report::solve_json(samples::model(), {result}))["results"][0];
   for (const char* key :
        {"gain_dbi", "gain_elevation_deg", "gain_from_radio_dbi", "radiation_efficiency", "swr_at_radio"}) {
@@ -79,6 +95,7 @@ TEST_CASE("solve_json: what does not exist is null, never a made-up number") {
     CHECK(one[key].is_null());
   }
   CHECK(one["power_w"]["tuner"].is_null());
+  CHECK(one["feed_point"].is_null());
   CHECK(one["gain_dbi_at_elevation"].empty());
 }
 

@@ -167,14 +167,19 @@ TEST_CASE("solve_text: voltage at wire ends, largest first, two digits, low ones
   results::FrequencyResult result = samples::result(7.1e6, 1.44, 36.8);
   std::string text = report::solve_text(samples::model(), {result});
   check_shape(text);
-  CHECK(has(text, "Voltage at wire ends with 100 W from the radio (r.m.s., to ground)"));
+  CHECK(has(text,
+            "Voltage with 100 W from the radio (r.m.s.; wire ends to ground) across the feed point at 23 mm: "
+            "about 110 V; within reach: do not"));
   CHECK(has(text,
             "whip, end at 5.2 m: about 1200 V radial (1) and 3 like it, ends at 20 mm: about 88 V; within "
             "reach: do not touch; keep people and animals away"));
   CHECK(text.find("with less") == std::string::npos);
   result.wire_ends.clear();
+  CHECK(has(report::solve_text(samples::model(), {result}), "across the feed point"));
+  result.feed_point.reset();
   text = report::solve_text(samples::model(), {result});
-  CHECK(text.find("Voltage at wire ends") == std::string::npos);
+  CHECK(text.find("Voltage") == std::string::npos);
+  result.feed_point = results::FeedPointVoltage{0.0, 0.0, 8.0, 50.0, false};
   for (int i = 0; i < 9; ++i)
     result.wire_ends.push_back({"a wire with quite a long name, the number of which is " + std::to_string(i),
                                 i % 2 == 0, 1, 0.0, 0.0, 1.0, 95.0 - 10.0 * i, i < 4});
@@ -182,11 +187,11 @@ TEST_CASE("solve_text: voltage at wire ends, largest first, two digits, low ones
   text = report::solve_text(samples::model(), {result});
   check_shape(text);
   CHECK(has(text, "which is 0, start at 1.0 m: about 95 V; within reach"));
-  CHECK(has(text, "which is 5, end at 1.0 m: about 45 V and 3 with less"));
+  CHECK(has(text, "which is 5, end at 1.0 m: about 45 V and 3 ends with less"));
   result.wire_ends[7].within_reach = true;
   text = report::solve_text(samples::model(), {result});
   check_shape(text);
-  CHECK(has(text, "and 3 with less, 1 of them within reach: do not touch"));
+  CHECK(has(text, "and 3 ends with less, 1 of them within reach: do not touch"));
   result.wire_ends = {result.wire_ends.back()};
   CHECK(has(report::solve_text(samples::model(), {result}), "less than 1 V"));
 }
@@ -198,19 +203,24 @@ TEST_CASE("bands_text: the highest voltage, and the highest within reach, with b
   std::string text = report::bands_text(samples::model(), table);
   check_shape(text);
   CHECK(has(text,
-            "Highest voltage at a wire end (r.m.s., to ground): about 2300 V on 20m (whip, end at 5.2 m); "
+            "Highest voltage (r.m.s., mid-band): about 2300 V on 20m (whip, end at 5.2 m); "
             "lower than 2.5 m: about 150 V on 40m (radial (1) and 3 like it, ends at 20 mm); within reach: "
             "do not touch; keep people and animals away."));
   table.bands[1].at_middle.wire_ends[1].voltage = 3000.0;
   text = report::bands_text(samples::model(), table);
   CHECK(has(text,
-            "to ground): about 3000 V on 40m (radial (1) and 3 like it, ends at 20 mm); within reach: do"));
-  for (results::BandRow& row : table.bands)
+            "mid-band): about 3000 V on 40m (radial (1) and 3 like it, ends at 20 mm); within reach: do"));
+  for (results::BandRow& row : table.bands) {
+    row.at_middle.feed_point->within_reach = false;
     for (results::WireEnd& end : row.at_middle.wire_ends) end.within_reach = false;
+  }
   text = report::bands_text(samples::model(), table);
   CHECK(has(text, "about 3000 V on 40m (radial (1) and 3 like it, ends at 20 mm)."));
   CHECK(text.find("do not touch") == std::string::npos);
   for (results::BandRow& row : table.bands) row.at_middle.wire_ends.clear();
+  CHECK(has(report::bands_text(samples::model(), table),
+            "mid-band): about 110 V on 160m (across the feed point at"));
+  for (results::BandRow& row : table.bands) row.at_middle.feed_point.reset();
   CHECK(report::bands_text(samples::model(), table).find("Highest voltage") == std::string::npos);
 }
 

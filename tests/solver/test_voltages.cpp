@@ -64,6 +64,13 @@ TEST_CASE("wire ends: copies stand together, and low ones are within reach") {
   CHECK_FALSE(whip->within_reach);
   CHECK(result.wire_ends.front().voltage >= result.wire_ends.back().voltage);
 
+  // Derived: |Z| sqrt(P / R) across the port, which is at the height of the whip's foot and half the gap.
+  const std::complex<double> z = result.ports.front().impedance;
+  REQUIRE(result.feed_point.has_value());
+  CHECK(relative_error(result.feed_point->voltage, std::abs(z) * std::sqrt(100.0 / z.real())) <= 1e-9);
+  CHECK(relative_error(result.feed_point->z, 0.023) <= 1e-9);
+  CHECK(result.feed_point->within_reach == (result.feed_point->voltage > 50.0));
+
   // The same rig's tip within reach: a whip of 1.5 m with 100 W.
   model::Model small = testing::whip(0.02, testing::average_soil());
   small.structure.wires[0].path[1].z() = 1.52;

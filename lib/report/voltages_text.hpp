@@ -7,9 +7,9 @@
 
 namespace feldspar::report {
 
-/// Voltage at the wire ends, largest first and six at most, those within reach marked in words; empty without
-/// any. @param power W, from the radio
-[[nodiscard]] std::string wire_ends_text(const results::FrequencyResult& result, double power, bool colour);
+/// Voltage across the feed point and at the wire ends, of these the largest first and six at most, those
+/// within reach marked in words; empty without any. @param power W, from the radio
+[[nodiscard]] std::string voltages_text(const results::FrequencyResult& result, double power, bool colour);
 
 /// The highest voltage over the bands, and the highest within reach where that is another one.
 [[nodiscard]] std::string highest_voltage_text(const results::BandTable& table, bool colour);
