@@ -30,14 +30,17 @@ Model Family::instantiate(const std::vector<Setting>& settings) const {
   const Scope& scope = parameters.scope();
   detail::read_site(top.find("site"), scope, model);
   detail::read_ground(top.find("ground"), scope, model);
-  model.antenna = detail::read_antenna(top, scope, {files_});
+  const detail::Files files{files_};
+  model.antenna = detail::read_antenna(top, scope, files);
   if (!model.antenna) {
     (void)top.need("wires", "[[wires]] with name, path and diameter");
     const auto wires = detail::read_wires(top.find("wires"), scope, model.structure);
     detail::read_ports(top, scope, wires, model.structure);
     detail::read_inserts(top.find("inserts"), scope, wires, model.structure);
   }
-  model.feed = detail::read_feed(top.find("feed"), scope, {files_});
+  const detail::Context context{scope, files};
+  model.feed = detail::read_feed(top.find("feed"), context);
+  detail::read_outside(top.find("feed"), context, model);
   return model;
 }
 

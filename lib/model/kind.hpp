@@ -28,6 +28,8 @@ inline constexpr Kind kCoil{dimension::kLength, "50 mm", 1e-4, 2.0, {"mm", "cm"}
 inline constexpr Kind kLineLength{dimension::kLength, "10 m", 1e-3, 5000.0, {"mm", "cm"}};
 inline constexpr Kind kFrequency{dimension::kFrequency, "7.1 MHz", 1e4, 1e11, {"MHz", "kHz"}};
 inline constexpr Kind kResistance{dimension::kResistance, "50 ohm", 1e-6, 1e9, {}};
+inline constexpr Kind kConductance{dimension::kConductance, "1.7 mS", 1e-9, 10.0, {"mS"}};
+inline constexpr Kind kArea{dimension::kArea, "1.3 cm * 1 cm", 1e-8, 1.0, {}};
 inline constexpr Kind kInductance{dimension::kInductance, "18 uH", 1e-10, 0.1, {"uH", "nH"}};
 inline constexpr Kind kCapacitance{dimension::kCapacitance, "100 pF", 1e-14, 1e-4, {"pF", "nF"}};
 inline constexpr Kind kSoilConductivity{dimension::kConductivity, "5 mS/m", 1e-6, 10.0, {"mS/m", "uS/m"}};

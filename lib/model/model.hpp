@@ -29,6 +29,19 @@ struct Feed {
   std::vector<circuit::FeedPart> parts;  ///< from the antenna to the radio; may be empty
 };
 
+/// What hangs at the radio's end of a line's outside.
+enum class LineEnd { open, earthed, operated };
+
+/// The outside of a line, laid as wires of the antenna. Indices into Model::structure.
+struct LineOutside {
+  int part = 0;  ///< the line, index in Feed::parts
+  LineEnd end = LineEnd::open;
+  bool floating = false;       ///< a balun keeps it off the antenna's wires
+  std::vector<int> wires;      ///< braid, from the antenna on; several where perfect chokes cut it
+  std::vector<int> end_wires;  ///< stake or operator
+  std::vector<int> chokes;     ///< inserts
+};
+
 /// One instance of a model file: every expression evaluated, every check of the text done.
 struct Model {
   std::string name;  ///< built-in name or file name without folder
@@ -42,6 +55,7 @@ struct Model {
   std::optional<circuit::KnownAntenna> antenna;  ///< in place of wires: then `structure` is empty
   geometry::Structure structure;
   Feed feed;
+  std::optional<LineOutside> outside;
 };
 
 }  // namespace feldspar::model

@@ -10,20 +10,6 @@ namespace {
 
 constexpr double kLargestReactance = 1e9;  // ohm
 
-/// `impedance = ["13.6 ohm", "-1000 ohm"]`.
-std::complex<double> read_impedance(const Node& node, const Scope& scope) {
-  const Array* list = node.array();
-  if (!list || list->size() != 2)
-    fail(node,
-         fmt::format("expected resistance and reactance such as [\"13.6 ohm\", \"-1000 ohm\"], found {}",
-                     list ? fmt::format("a list of {}", list->size()) : describe_type(node)));
-  const double resistance = positive((*list)[0], kind::kResistance, scope);
-  const double reactance = quantity((*list)[1], kind::kResistance, scope);
-  if (resistance > kLargestReactance || std::abs(reactance) > kLargestReactance)
-    fail(node, fmt::format("expected an impedance of at most {:g} ohm", kLargestReactance));
-  return {resistance, reactance};
-}
-
 void refuse_wires(const Reader& top) {
   for (const char* key : {"wires", "inserts", "port", "ports"})
     if (const Node* node = top.find(key))
@@ -33,6 +19,19 @@ void refuse_wires(const Reader& top) {
 }
 
 }  // namespace
+
+std::complex<double> read_impedance(const Node& node, const Scope& scope) {
+  const Array* list = node.array();
+  if (!list || list->size() != 2)
+    fail(node,
+         fmt::format("expected resistance and reactance such as [\"13.6 ohm\", \"-1000 ohm\"], found {}",
+                     list ? fmt::format("a list of {}", list->size()) : describe_type(node)));
+  const double resistance = not_negative((*list)[0], kind::kResistance, scope);
+  const double reactance = quantity((*list)[1], kind::kResistance, scope);
+  if (resistance > kLargestReactance || std::abs(reactance) > kLargestReactance)
+    fail(node, fmt::format("expected an impedance of at most {:g} ohm", kLargestReactance));
+  return {resistance, reactance};
+}
 
 std::optional<circuit::KnownAntenna> read_antenna(const Reader& top, const Scope& scope, const Files& files) {
   const Node* node = top.find("antenna");
@@ -48,6 +47,8 @@ std::optional<circuit::KnownAntenna> read_antenna(const Reader& top, const Scope
   else
     antenna.impedance = read_impedance(
         reader.need("impedance", "[\"13.6 ohm\", \"-1000 ohm\"] (or touchstone = \"mine.s1p\")"), scope);
+  if (impedance && !(antenna.impedance.real() > 0.0))
+    fail(*impedance, "expected a resistance above 0 ohm, since an antenna takes power");
   return antenna;
 }
 

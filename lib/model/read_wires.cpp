@@ -20,13 +20,16 @@ constexpr double kFarthest = 1e5;  // m
 constexpr double kThickest = 5.0;  // m
 constexpr double kLargestPermeability = 1e5;
 
-std::vector<geometry::Vec3> read_path(const Node& node, const Scope& scope) {
+}  // namespace
+
+std::vector<geometry::Vec3> read_path(const Node& node, const Scope& scope, std::size_t least) {
   const Array* points = node.array();
   if (!points)
     fail(node, fmt::format("expected two or more points such as [[\"0 m\", \"0 m\", \"2 m\"], …], found {}",
                            describe_type(node)));
-  if (points->size() < 2 || points->size() > kMostPoints)
-    fail(node, fmt::format("expected a path of 2 to {} points, found {}", kMostPoints, points->size()));
+  if (points->size() < least || points->size() > kMostPoints)
+    fail(node,
+         fmt::format("expected a path of {} to {} points, found {}", least, kMostPoints, points->size()));
   std::vector<geometry::Vec3> path;
   for (const Node& point : *points) {
     const Array* coordinates = point.array();
@@ -48,6 +51,8 @@ std::vector<geometry::Vec3> read_path(const Node& node, const Scope& scope) {
   }
   return path;
 }
+
+namespace {
 
 double read_diameter(const Reader& reader, const Scope& scope) {
   const Node* diameter = reader.find("diameter");
@@ -95,6 +100,8 @@ geometry::Conductor read_material(const Node* node, const Scope& scope) {
   return conductor;
 }
 
+}  // namespace
+
 geometry::Coat read_insulation(const Node* node, const Scope& scope) {
   geometry::Coat coat;
   if (!node) return coat;
@@ -111,6 +118,8 @@ geometry::Coat read_insulation(const Node* node, const Scope& scope) {
                                    coat.relative_permittivity));
   return coat;
 }
+
+namespace {
 
 int read_count(const Node* node, const Scope& scope) {
   if (!node) return 1;
@@ -174,8 +183,8 @@ std::vector<WireEntry> read_wires(const Node* node, const Scope& scope, geometry
     wire.place = item.place;
     if (!names.insert(wire.name).second)
       fail(name, fmt::format("two wires are named \"{}\"; give each its own name", wire.name));
-    wire.path =
-        read_path(reader.need("path", "[[\"0 m\", \"0 m\", \"2 m\"], [\"5 m\", \"0 m\", \"2 m\"]]"), scope);
+    wire.path = read_path(reader.need("path", "[[\"0 m\", \"0 m\", \"2 m\"], [\"5 m\", \"0 m\", \"2 m\"]]"),
+                          scope, 2);
     wire.radius = 0.5 * read_diameter(reader, scope);
     wire.conductor = read_material(reader.find("material"), scope);
     wire.coat = read_insulation(reader.find("insulation"), scope);

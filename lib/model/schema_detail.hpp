@@ -29,6 +29,7 @@ struct Schema {
 };
 
 extern const Schema kTop, kParameter, kSite, kGround, kFarSoil, kSoilRow, kWire, kMaterial, kInsulation,
-    kCopies, kInsert, kCoil, kAntenna, kPort, kFeed, kPart, kTransformer, kLine;
+    kCopies, kInsert, kCoil, kAntenna, kPort, kFeed, kPart, kTransformer, kCore, kLine, kOutside, kStub,
+    kTuner, kTwoPort, kChoke;
 
 }  // namespace feldspar::model::detail

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <complex>
 #include <optional>
 #include <string>
 #include <vector>
@@ -13,6 +14,12 @@
 /// One function per part of a model file: from the tree to plain numbers (private to this module).
 /// Each throws as the functions of reader_detail.hpp.
 namespace feldspar::model::detail {
+
+/// What readers of values and of files' names need.
+struct Context {
+  const Scope& scope;
+  const Files& files;
+};
 
 /// What became of one [[wires]] table.
 struct WireEntry {
@@ -36,7 +43,17 @@ void read_ports(const Reader& top, const Scope& scope, const std::vector<WireEnt
                 geometry::Structure& structure);
 void read_inserts(const Node* node, const Scope& scope, const std::vector<WireEntry>& wires,
                   geometry::Structure& structure);
-[[nodiscard]] Feed read_feed(const Node* node, const Scope& scope, const Files& files);
+/// [feed] with its parts; chokes are left to read_outside.
+[[nodiscard]] Feed read_feed(const Node* node, const Context& context);
+/// The outside of a line and the chokes on it, laid as wires and inserts of model.structure.
+/// @param feed  the [feed] table or null, which read_feed has read
+void read_outside(const Node* feed, const Context& context, Model& model);
+
+/// `impedance = ["13.6 ohm", "-1000 ohm"]`, ohm; resistance >= 0.
+[[nodiscard]] std::complex<double> read_impedance(const Node& node, const Scope& scope);
+/// Points [x, y, z], m; at least that many.
+[[nodiscard]] std::vector<geometry::Vec3> read_path(const Node& node, const Scope& scope, std::size_t least);
+[[nodiscard]] geometry::Coat read_insulation(const Node* node, const Scope& scope);
 
 /// Diameter of "18 AWG", m: 0.127 mm * 92^((36-n)/39), n from 40 down to 0000 [ASTM B258].
 [[nodiscard]] double gauge_diameter(const Node& node);

@@ -189,7 +189,6 @@ const Row kRows[] = {
      "above zero such as \"100 W\", found -3 W"},
     {"power = \"100 W\"", "power = \"1 mi\"", 29, 10, "feed.power", "expected a power"},
     {"\"voice\"", "\"vioce\"", 30, 9, "feed.mode", "did you mean 'voice'?"},
-    {"kind = \"transformer\"", "kind = \"choke\"", 32, 8, "feed.parts.1.kind", "cannot be computed yet"},
     {"kind = \"transformer\"", "kind = \"transfomer\"", 32, 8, "feed.parts.1.kind",
      "did you mean 'transformer'?"},
     {"impedance_ratio = 9", "impedance_ratio = -9", 33, 19, "feed.parts.1.impedance_ratio", "above zero"},
