@@ -22,6 +22,7 @@ struct Typed {
   std::vector<std::string> settings;
   std::string frequency;
   std::string format;
+  std::string plane;
   std::string output;
   std::string threads;
   std::string region;
@@ -94,11 +95,20 @@ std::unique_ptr<CLI::App> make_parser(Typed& typed) {
 
   CLI::App* solve = app->add_subcommand("solve", "everything at given frequencies");
   add_model(*solve, typed, true);
-  solve->add_option("--frequency", typed.frequency, "one or several, as in 7.1MHz,14.2MHz")
+  solve
+      ->add_option(
+          "--frequency", typed.frequency,
+          "one or several, as in 7.1MHz,14.2MHz, and evenly\nspaced ranges: 7MHz..7.3MHz/31 is 31 of them")
       ->type_name("LIST")
       ->required();
   add_common(*solve, typed);
-  add_format(*solve, typed, "text (when left out), json or csv");
+  add_format(*solve, typed, "text (when left out), json, csv or touchstone");
+  solve
+      ->add_option("--plane", typed.plane,
+                   "whose impedance a Touchstone file holds: port, where the\nfeed meets the wires, or radio "
+                   "(when left out "
+                   "and there\nis a feed)")
+      ->type_name("WORD");
   add_output(*solve, typed);
   add_threads(*solve, typed);
 
@@ -193,7 +203,30 @@ core::Frequency parse_frequency(const std::string& text) {
   }
 }
 
-/// Splits at commas outside brackets: "7.1MHz,max(14 MHz, 14.2 MHz)".
+constexpr int kMostFrequencies = 20000;
+
+/// "7MHz..7.3MHz/31": 31 frequencies, both ends among them.
+void add_range(const std::string& text, std::size_t dots, std::vector<core::Frequency>& frequencies) {
+  constexpr const char* kExample =
+      "write a range like 7MHz..7.3MHz/31, which is 31 frequencies from one to the other";
+  const std::size_t slash = text.rfind('/');
+  if (slash == std::string::npos || slash < dots)
+    fail(fmt::format("the number of points is missing in '{}'; {}", text, kExample), "--frequency");
+  const std::string points = text.substr(slash + 1);
+  int count = 0;
+  const auto [stop, error] = std::from_chars(points.data(), points.data() + points.size(), count);
+  if (error != std::errc{} || stop != points.data() + points.size() || count < 2 || count > kMostFrequencies)
+    fail(fmt::format("expected from 2 to {} points, found '{}' in '{}'; {}", kMostFrequencies, points, text,
+                     kExample),
+         "--frequency");
+  const double from = parse_frequency(text.substr(0, dots)).si;
+  const double to = parse_frequency(text.substr(dots + 2, slash - dots - 2)).si;
+  if (!(from < to)) fail(fmt::format("a range must rise, found '{}'; {}", text, kExample), "--frequency");
+  for (int i = 0; i < count; ++i)
+    frequencies.emplace_back(i + 1 == count ? to : from + (to - from) * i / (count - 1));
+}
+
+/// Splits at commas outside brackets: "7.1MHz,max(14 MHz, 14.2 MHz),21MHz..21.45MHz/10".
 std::vector<core::Frequency> parse_frequencies(const std::string& text) {
   std::vector<core::Frequency> frequencies;
   int depth = 0;
@@ -201,7 +234,12 @@ std::vector<core::Frequency> parse_frequencies(const std::string& text) {
   for (const char c : text + ',') {
     depth += c == '(' ? 1 : c == ')' ? -1 : 0;
     if (c == ',' && depth <= 0) {
-      frequencies.push_back(parse_frequency(part));
+      if (const std::size_t dots = part.find(".."); dots != std::string::npos)
+        add_range(part, dots, frequencies);
+      else
+        frequencies.push_back(parse_frequency(part));
+      if (frequencies.size() > kMostFrequencies)
+        fail(fmt::format("expected at most {} frequencies, found more", kMostFrequencies), "--frequency");
       part.clear();
     } else {
       part += c;
@@ -211,6 +249,23 @@ std::vector<core::Frequency> parse_frequencies(const std::string& text) {
   return frequencies;
 }
 
+/// What a Touchstone file can hold. @param output name of its file; may be empty
+void interpret_touchstone(const Typed& typed, CommandLine& line) {
+  if (!typed.plane.empty()) {
+    if (line.format != Format::touchstone)
+      fail("goes with --format touchstone; the other formats tell both planes", "--plane");
+    line.plane = static_cast<report::Plane>(parse_choice(typed.plane, "--plane", {"port", "radio"}));
+  }
+  if (line.format != Format::touchstone) return;
+  std::sort(line.frequencies.begin(), line.frequencies.end());
+  const auto twice = std::adjacent_find(line.frequencies.begin(), line.frequencies.end());
+  if (twice != line.frequencies.end())
+    fail(fmt::format("a Touchstone file holds each frequency once; {:.10g} MHz is asked for twice",
+                     twice->si / 1e6),
+         "--frequency");
+  (void)circuit::touchstone_ports(line.output);  // complains about .s3p
+}
+
 CommandLine interpret(const std::string& command, const Typed& typed) {
   CommandLine line;
   line.command = command;
@@ -218,11 +273,13 @@ CommandLine interpret(const std::string& command, const Typed& typed) {
   for (const std::string& setting : typed.settings) line.settings.push_back(model::parse_setting(setting));
   if (!typed.frequency.empty()) line.frequencies = parse_frequencies(typed.frequency);
   if (!typed.format.empty()) {
-    std::vector<std::string> formats{"text", "json", "csv"};
-    if (command == "models" || command == "check") formats.pop_back();
+    std::vector<std::string> formats{"text", "json"};
+    if (command == "bands" || command == "solve") formats.emplace_back("csv");
+    if (command == "solve") formats.emplace_back("touchstone");
     line.format = static_cast<Format>(parse_choice(typed.format, "--format", formats));
   }
   line.output = typed.output;
+  interpret_touchstone(typed, line);
   constexpr int kMostThreads = 1024;
   line.threads = std::clamp(static_cast<int>(std::thread::hardware_concurrency()), 1, kMostThreads);
   if (!typed.threads.empty()) line.threads = parse_integer(typed.threads, "--threads", 1, kMostThreads);

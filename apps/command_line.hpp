@@ -6,23 +6,25 @@
 
 #include "core/quantity.hpp"
 #include "model/family.hpp"
+#include "report/touchstone.hpp"
 #include "solver/solve.hpp"
 
 /// What the user typed, checked word by word.
 namespace feldspar::app {
 
-enum class Format { text, json, csv };
+enum class Format { text, json, csv, touchstone };
 
 /// One command with its options; those that a command does not have stay at their defaults.
 struct CommandLine {
   std::string command;  ///< "bands", "solve", "check", "models"; empty when `answer` is set
   std::string answer;   ///< of --help and --version
 
-  std::string model;                     ///< path or built-in name; may be empty for "models"
-  std::vector<model::Setting> settings;  ///< of --set, in order
-  std::vector<core::Frequency> frequencies;
+  std::string model;                         ///< path or built-in name; may be empty for "models"
+  std::vector<model::Setting> settings;      ///< of --set, in order
+  std::vector<core::Frequency> frequencies;  ///< for touchstone in rising order, each once
   std::optional<Format> format;
-  std::string output;  ///< file; empty: standard output
+  std::optional<report::Plane> plane;  ///< with touchstone only
+  std::string output;                  ///< file; empty: standard output
   int threads = 1;
   std::optional<int> region;
   std::string bands;  ///< as typed; empty: all

@@ -12,6 +12,7 @@
 #include "report/csv.hpp"
 #include "report/json.hpp"
 #include "report/terminal.hpp"
+#include "report/touchstone.hpp"
 #include "study/run_bands.hpp"
 #include "study/solve_model.hpp"
 
@@ -133,17 +134,43 @@ Answer run_bands(const CommandLine& line, bool colour) {
   return answer;
 }
 
+/// The plane asked for, or the one that suits the model; complains before anything is computed.
+report::Plane plane_of(const CommandLine& line, const model::Model& model) {
+  const auto otherwise = model.feed.parts.empty() ? report::Plane::port : report::Plane::radio;
+  const report::Plane plane = line.plane.value_or(otherwise);
+  const std::size_t ports = model.antenna ? 1 : model.structure.ports.size();
+  if (plane == report::Plane::port && ports > 2)
+    throw core::Error(
+        core::ErrorKind::usage,
+        fmt::format("a Touchstone file is written of one or two ports, and this model has {}; ask for "
+                    "--plane radio",
+                    ports),
+        core::Place{"--plane", 0, 0, {}});
+  const int written = plane == report::Plane::port && ports == 2 ? 2 : 1;
+  const int named = circuit::touchstone_ports(line.output);
+  if (named != 0 && named != written)
+    throw core::Error(
+        core::ErrorKind::usage,
+        fmt::format("this is the file of a {}-port; name it .s{}p", written == 1 ? "one" : "two", written),
+        core::Place{line.output, 0, 0, {}});
+  return plane;
+}
+
 Answer run_solve(const CommandLine& line, bool colour) {
   const model::Model model = instantiate(io::load_family(line.model), line);
+  const bool touchstone = line.format == Format::touchstone;
+  const report::Plane plane = touchstone ? plane_of(line, model) : report::Plane::port;
   std::vector<study::SolveRequest> requests;
-  for (const core::Frequency f : line.frequencies) requests.push_back({f, true});
+  for (const core::Frequency f : line.frequencies) requests.push_back({f, !touchstone});
   const int inner = requests.size() > 1 ? 1 : line.threads;
   const std::vector<results::FrequencyResult> results =
       study::solve_many(requests, study::solver_for(model, line.accuracy, inner), line.threads);
   const Format format = line.format.value_or(Format::text);
   if (format == Format::text) return {report::solve_text(model, results, {colour}), {}};
-  Answer answer{
-      format == Format::json ? report::solve_json(model, results) : report::solve_csv(model, results), {}};
+  Answer answer{touchstone               ? report::solve_touchstone(model, results, plane)
+                : format == Format::json ? report::solve_json(model, results)
+                                         : report::solve_csv(model, results),
+                {}};
   for (const results::FrequencyResult& result : results) {
     for (const core::Warning& warning : result.warnings) {
       answer.warnings.push_back(
