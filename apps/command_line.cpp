@@ -219,6 +219,8 @@ void add_range(const std::string& text, std::size_t dots, std::vector<core::Freq
     fail(fmt::format("expected from 2 to {} points, found '{}' in '{}'; {}", kMostFrequencies, points, text,
                      kExample),
          "--frequency");
+  if (dots == 0 || slash == dots + 2)
+    fail(fmt::format("an end of the range is missing in '{}'; {}", text, kExample), "--frequency");
   const double from = parse_frequency(text.substr(0, dots)).si;
   const double to = parse_frequency(text.substr(dots + 2, slash - dots - 2)).si;
   if (!(from < to)) fail(fmt::format("a range must rise, found '{}'; {}", text, kExample), "--frequency");

@@ -13,18 +13,17 @@ circuit::NetworkData read_network(const Node& node, int ports, const Files& file
   if (!files.text)
     fail(node, "this model was not read from a file, so it cannot name other files; load it from one");
   std::string content;
-  int named = 0;
   try {
-    named = circuit::touchstone_ports(path);
+    const int named = circuit::touchstone_ports(path);
+    if (named != 0 && named != ports)
+      throw core::Error(core::ErrorKind::usage, fmt::format("expected a file of a {}-port (.s{}p)",
+                                                            ports == 1 ? "one" : "two", ports));
     content = files.text(path);
   } catch (const core::Error& error) {
     const std::string& at = error.place().file;
     const std::string where = at.empty() || at == path ? "" : fmt::format(" (looked for at {})", at);
     fail(node, fmt::format("\"{}\" cannot be used{}: {}", path, where, error.message()));
   }
-  if (named != 0 && named != ports)
-    fail(node, fmt::format("expected a Touchstone file of a {}-port (.s{}p), found \"{}\"",
-                           ports == 1 ? "one" : "two", ports, path));
   circuit::NetworkData data = circuit::read_touchstone(content, path, ports);
   circuit::check_passive(data);
   return data;
