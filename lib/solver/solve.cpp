@@ -12,6 +12,7 @@
 #include "fields/power.hpp"
 #include "geometry/validity.hpp"
 #include "moment/solve.hpp"
+#include "solver/braid_detail.hpp"
 #include "solver/setting_detail.hpp"
 #include "solver/voltages_detail.hpp"
 
@@ -29,11 +30,13 @@ constexpr double kBudgetWarning = 0.01;                     // share of the inpu
 constexpr double kSoilConstantsUpTo = 60e6;                 // Hz; soils' numbers are those of HF
 constexpr double kNearlyOpen = 2e4;                         // ohm
 
-/// Ohm per metre lost in inserts, element by element.
+/// Ohm per metre lost in inserts, element by element. @param chosen of which inserts
 std::vector<double> insert_resistance(const moment::Solution& solution, const geometry::Structure& structure,
-                                      const moment::SeriesImpedance& series) {
+                                      const moment::SeriesImpedance& series,
+                                      const std::vector<char>& chosen) {
   std::vector<double> resistance(solution.mesh.elements.size(), 0.0);
   for (std::size_t i = 0; i < structure.inserts.size(); ++i) {
+    if (chosen[i] == 0) continue;
     double total = 0.0;
     for (const geometry::Span& span : structure.inserts[i].spans) total += span.to - span.from;
     for (std::size_t e = 0; e < resistance.size(); ++e) {
@@ -157,17 +160,27 @@ void add_fields(const model::Model& model, core::Frequency f, const Options& opt
   results::PowerBudget& power = result.power;
   power.sky = scale * fields::sky_power(pattern);
   power.wires = scale * fields::conductor_loss(currents, resistance);
-  std::vector<double> ohm_per_metre = insert_resistance(solution, electrical.structure, electrical.series);
+  std::vector<char> is_choke(electrical.structure.inserts.size(), 0);
+  if (model.outside)
+    for (const int choke : model.outside->chokes) is_choke[static_cast<std::size_t>(choke)] = 1;
+  std::vector<char> is_coil(is_choke.size());
+  std::transform(is_choke.begin(), is_choke.end(), is_coil.begin(), [](char c) { return c == 0 ? 1 : 0; });
+  std::vector<double> ohm_per_metre =
+      insert_resistance(solution, electrical.structure, electrical.series, is_coil);
+  const std::vector<double> in_chokes =
+      insert_resistance(solution, electrical.structure, electrical.series, is_choke);
   power.coils = scale * fields::series_loss(currents, ohm_per_metre);
+  power.choke = scale * fields::series_loss(currents, in_chokes);
+  if (model.outside) result.braid = braid_current(*model.outside, solution, resistance, scale);
   result.radiation_efficiency = accepted > 0.0 ? std::optional(power.sky / accepted) : std::nullopt;
 
   const bool soil = model.ground.kind == media::GroundKind::real;
-  const double rest = accepted - power.sky - power.wires - power.coils;
+  const double rest = accepted - power.sky - power.wires - power.coils - power.choke;
   // the flux through the near soil's surface knows nothing of a far soil
   const bool flux_known = soil && !model.far_soil && fields::knows_ground_power(currents);
   if (flux_known && (options.ground_flux || options.accuracy == Accuracy::fine)) {
     for (std::size_t e = 0; e < ohm_per_metre.size(); ++e)
-      ohm_per_metre[e] += resistance[static_cast<std::size_t>(solution.mesh.elements[e].wire)];
+      ohm_per_metre[e] += in_chokes[e] + resistance[static_cast<std::size_t>(solution.mesh.elements[e].wire)];
     power.ground = scale * (fields::ground_power(currents, model.ground, f) +
                             work_below(electrical.structure, solution, ohm_per_metre) +
                             fields::coat_flux(currents, electrical.series.sheath_capacitance, f));
