@@ -198,7 +198,7 @@ const Row kRows[] = {
     {"type   = \"RG-58\"", "z0 = \"50 ohm\"", 34, 1, "feed.parts.2.velocity_factor", "needs the key"},
     {"type   = \"RG-58\"", "type = \"RG-58\"\nz0 = \"50 ohm\"", 37, 6, "feed.parts.2.z0", "not both"},
     {"\"10 m\"", "\"-10 m\"", 37, 10, "feed.parts.2.length", "zero or more"},
-    {"[feed]", "[antenna]\nimpedance = [\"13 ohm\", \"-1000 ohm\"]\n[feed]", 8, 1, "wires",
+    {"[feed]", "[antenna]\nimpedance = [\"13 ohm\", \"-1000 ohm\"]\n[feed]", 10, 1, "wires",
      "stands in place of wires"},
 };
 

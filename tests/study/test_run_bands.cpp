@@ -9,6 +9,8 @@
 #include "antennas.hpp"
 #include "circuit/feed.hpp"
 #include "circuit/reflection.hpp"
+#include "core/constants.hpp"
+#include "study/solve_model.hpp"
 
 using namespace feldspar;
 using antennas::Complex;
@@ -180,4 +182,68 @@ TEST_CASE("run_bands: a failed solve is reported, the first in order") {
   options.threads = 4;
   CHECK_THROWS_WITH_AS((void)study::run_bands(whip(), options, solve), doctest::Contains("7000000"),
                        core::Error);
+}
+
+namespace {
+
+/// 40 ohm, 5 uH and 25 pF behind 10 m of RG-58, known by rows 50 kHz apart.
+struct MeasuredRig {
+  static Complex whip(double f) {
+    const double w = 2.0 * core::kPi * f;
+    return {40.0, w * 5e-6 - 1.0 / (w * 25e-12)};
+  }
+  static model::Model model(double lower, double upper) {
+    circuit::NetworkData table{1, {}, {}, {50.0, 50.0}, "whip.s1p"};
+    for (double f = lower; f < upper + 1.0; f += 50e3) {
+      table.frequencies.push_back(f);
+      table.s.push_back({circuit::reflection_coefficient(whip(f), 50.0)});
+    }
+    model::Model model;
+    model.antenna = circuit::KnownAntenna{{}, table};
+    return model;
+  }
+};
+
+}  // namespace
+
+TEST_CASE("run_bands: a known antenna is asked directly, as far as its table goes") {
+  const model::Model model = MeasuredRig::model(5e6, 22e6);
+  const results::BandTable table = study::run_bands(model, options_for(1), study::solver_for(model));
+  std::vector<std::string> names;
+  for (const results::BandRow& row : table.bands) {
+    names.push_back(row.name);
+    CAPTURE(row.name);
+    double lowest = 1e9;
+    for (int i = 0; i <= 4000; ++i)
+      lowest = std::min(
+          lowest, circuit::swr(MeasuredRig::whip(row.lower + (row.upper - row.lower) * i / 4000.0), 50.0));
+    CHECK(std::abs(row.lowest.swr / lowest - 1.0) < 1e-3);
+    CHECK(std::abs(row.at_middle.ports[0].impedance - MeasuredRig::whip(row.at_middle.frequency)) < 0.05);
+    CHECK(row.at_middle.power.antenna == row.at_middle.power.radio);
+    CHECK_FALSE(row.at_middle.gain_dbi);
+  }
+  CHECK(names == std::vector<std::string>{"60m", "40m", "30m", "20m", "17m", "15m"});
+  REQUIRE(table.warnings.size() == 1);
+  CHECK(table.warnings[0].text ==
+        "160m, 80m, 12m, 10m, 6m, 2m left out: the antenna's table reaches 5 to 22 MHz only");
+  CHECK(table.sweep_lower == 5e6);
+  CHECK(table.sweep_upper == 22e6);
+  REQUIRE(table.dips.size() == 1);
+  const double resonance = 1.0 / (2.0 * core::kPi * std::sqrt(5e-6 * 25e-12));
+  CHECK(std::abs(table.dips[0].frequency / resonance - 1.0) < 1e-3);
+  CHECK(std::abs(table.dips[0].swr - 1.25) < 1e-3);
+  CHECK(table.interpolation_error == 0.0);
+}
+
+TEST_CASE("run_bands: a known antenna whose table reaches no band, and one without a table") {
+  const model::Model narrow = MeasuredRig::model(14.1e6, 14.2e6);
+  CHECK_THROWS_WITH_AS((void)study::run_bands(narrow, options_for(1), study::solver_for(narrow)),
+                       doctest::Contains("14.1 to 14.2 MHz"), core::Error);
+  model::Model given;
+  given.antenna = circuit::KnownAntenna{{75.0, 0.0}, {}};
+  const results::BandTable table = study::run_bands(given, options_for(1, 2), study::solver_for(given));
+  CHECK(table.bands.size() == 12);
+  CHECK(table.warnings.empty());
+  for (const results::BandRow& row : table.bands)
+    CHECK(row.largest.swr == doctest::Approx(1.5).epsilon(1e-12));
 }
