@@ -66,6 +66,15 @@ class JsonTest(ProgramTest):
         self.assertAlmostEqual(sum(power.values()) - power["radio"], power["radio"], delta=1e-6 * power["radio"])
         self.assertGreater(power["line_matched"], 0.0)
 
+    def test_a_known_antenna_is_as_described(self):
+        self.write("known.toml", '[antenna]\nimpedance = ["40 ohm", "-30 ohm"]\n')
+        for command in (["solve", "known.toml", "--frequency", "7.1MHz"], ["bands", "known.toml"], ["check", "known.toml"]):
+            document = self.load(self.succeed(*command, "--format", "json"), command[0])
+            for row in document.get("results", []) + document.get("bands", []):
+                self.assertEqual(row["power_w"]["antenna"], 100.0)
+                self.assertEqual([row["power_w"][key] for key in ("coils", "wires", "ground", "sky")], [None] * 4)
+                self.assertIsNone(row["radiation_efficiency"])
+
     def test_check_is_as_described(self):
         document = self.load(self.succeed("check", "whip-ground-radials", "--frequency", "7.1MHz,14.2MHz", "--format", "json"),
                              "check")
