@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <set>
 
 #include "circuit/line.hpp"
 #include "circuit/line_types.hpp"
@@ -17,6 +18,9 @@ constexpr double kLargestPower = 1e5;   // W
 constexpr double kLargestLoss = 100.0;  // dB
 constexpr double kLargestRatio = 1e4;
 constexpr double kLongestLine = 1e5;  // m
+constexpr double kLeastZ0 = 1.0;      // ohm
+constexpr double kLargestZ0 = 1e4;    // ohm
+constexpr double kLeastVelocity = 0.01;
 constexpr double kMostTurns = 1000.0;
 constexpr double kLargestPermeability = 1e6;
 constexpr std::size_t kMostPermeabilityPoints = 500;
@@ -69,9 +73,9 @@ Turns read_turns(const Node& node, const Scope& scope) {
 std::vector<circuit::Permeability> read_permeability(const Node& node, const Scope& scope) {
   const Array* rows = node.array();
   if (!rows || rows->empty() || rows->size() > kMostPermeabilityPoints)
-    fail(node,
-         "expected rows of frequency, mu' and mu'', as in [[\"1 MHz\", 800, 100], [\"10 MHz\", 250, "
-         "300]]");
+    fail(node, fmt::format("expected 1 to {} rows of frequency, mu' and mu'', as in [[\"1 MHz\", 800, 100], "
+                           "[\"10 MHz\", 250, 300]]",
+                           kMostPermeabilityPoints));
   std::vector<circuit::Permeability> points;
   for (const Node& row : *rows) {
     const Array* cells = row.array();
@@ -100,28 +104,39 @@ circuit::MagneticCore read_core(const Node& node, const Scope& scope, const Turn
   return core;
 }
 
+/// From impedance_ratio or from the turns.
+double read_ratio(const Reader& reader, const Scope& scope) {
+  const Node* turns = reader.find("turns");
+  if (!turns) {
+    const Node& ratio = reader.need("impedance_ratio", "9 (or turns = [2, 6], or type = \"9:1\")");
+    return checked_ratio(ratio, positive(ratio, kind::kNumber, scope));
+  }
+  if (reader.find("impedance_ratio")) fail(*turns, "give either impedance_ratio or turns, not both");
+  const Turns winding = read_turns(*turns, scope);
+  return checked_ratio(*turns, (winding.antenna / winding.radio) * (winding.antenna / winding.radio));
+}
+
+/// What lies across the radio side: a core, or inductance and conductance.
+void read_magnetising(const Reader& reader, const Scope& scope, circuit::CoreTransformer& part) {
+  const Node* core = reader.find("core");
+  const Node* inductance = reader.find("magnetising_inductance");
+  const Node* conductance = reader.find("shunt_conductance");
+  if (core) {
+    refuse_beside(reader, "core", {"magnetising_inductance", "shunt_conductance"});
+    const Node* turns = reader.find("turns");
+    if (!turns) fail(*core, "a core needs turns = [radio side, antenna side], such as [2, 14]");
+    part.core = read_core(*core, scope, read_turns(*turns, scope));
+  } else if (!inductance && !conductance) {
+    (void)reader.need("magnetising_inductance", "\"8 uH\" (or shunt_conductance, or core)");
+  }
+  if (inductance) part.magnetising_inductance = positive(*inductance, kind::kInductance, scope);
+  if (conductance) part.shunt_conductance = not_negative(*conductance, kind::kConductance, scope);
+}
+
 circuit::CoreTransformer read_core_transformer(const Reader& reader, const Scope& scope) {
   circuit::CoreTransformer part;
-  const Node* ratio = reader.find("impedance_ratio");
-  const Node* turns = reader.find("turns");
-  if (ratio && turns) fail(*turns, "give either impedance_ratio or turns, not both");
-  const Turns winding = turns ? read_turns(*turns, scope) : Turns{};
-  if (turns)
-    part.impedance_ratio =
-        checked_ratio(*turns, (winding.antenna / winding.radio) * (winding.antenna / winding.radio));
-  else
-    part.impedance_ratio = checked_ratio(reader.need("impedance_ratio", "9 (or turns = [2, 6])"),
-                                         positive(*ratio, kind::kNumber, scope));
-  if (const Node* core = reader.find("core")) {
-    refuse_beside(reader, "core", {"magnetising_inductance", "shunt_conductance"});
-    if (!turns) fail(*core, "a core needs turns = [radio side, antenna side], such as [2, 14]");
-    part.core = read_core(*core, scope, winding);
-  } else {
-    if (const Node* inductance = reader.find("magnetising_inductance"))
-      part.magnetising_inductance = positive(*inductance, kind::kInductance, scope);
-    if (const Node* conductance = reader.find("shunt_conductance"))
-      part.shunt_conductance = not_negative(*conductance, kind::kConductance, scope);
-  }
+  part.impedance_ratio = read_ratio(reader, scope);
+  read_magnetising(reader, scope, part);
   if (const Node* leakage = reader.find("leakage_inductance"))
     part.leakage_inductance = not_negative(*leakage, kind::kInductance, scope);
   if (const Node* capacitance = reader.find("winding_capacitance"))
@@ -133,16 +148,13 @@ circuit::CoreTransformer read_core_transformer(const Reader& reader, const Scope
       fail(*at, "winding_resistance_at is where winding_resistance holds, which is missing here");
     part.resistance_frequency = positive(*at, kind::kFrequency, scope);
   }
-  if (!reader.find("core") && !reader.find("magnetising_inductance") && !reader.find("shunt_conductance"))
-    (void)reader.need("magnetising_inductance", "\"8 uH\" (or shunt_conductance, or core)");
   return part;
 }
 
 circuit::Transformer read_flat_transformer(const Reader& reader, const Scope& scope) {
-  const Node& ratio = reader.need("impedance_ratio", "9 (or turns, or type = \"9:1\")");
-  const double value = checked_ratio(ratio, positive(ratio, kind::kNumber, scope));
+  const double ratio = read_ratio(reader, scope);
   const Node* loss = reader.find("loss");
-  return circuit::make_transformer(value, loss ? std::optional(read_level(*loss, scope)) : std::nullopt);
+  return circuit::make_transformer(ratio, loss ? std::optional(read_level(*loss, scope)) : std::nullopt);
 }
 
 circuit::MeasuredPart read_measured(const Reader& reader, const Context& context, bool transformer) {
@@ -153,28 +165,24 @@ circuit::MeasuredPart read_measured(const Reader& reader, const Context& context
   return part;
 }
 
-constexpr std::initializer_list<const char*> kCoreKeys = {"turns",
-                                                          "magnetising_inductance",
-                                                          "shunt_conductance",
-                                                          "core",
-                                                          "leakage_inductance",
-                                                          "winding_capacitance",
-                                                          "winding_resistance",
-                                                          "winding_resistance_at"};
+/// Any of them makes a transformer one with a core.
+constexpr std::initializer_list<const char*> kCoreKeys = {
+    "magnetising_inductance", "shunt_conductance",    "core", "leakage_inductance", "winding_capacitance",
+    "winding_resistance",     "winding_resistance_at"};
 
 circuit::FeedPart read_transformer(const Node& node, const Context& context) {
   const Reader reader(node, kTransformer);
   if (const Node* connection = reader.find("connection")) (void)choice(*connection, {"un-un", "balun"});
   if (reader.find("touchstone")) {
     refuse_beside(reader, "touchstone", kCoreKeys);
-    refuse_beside(reader, "touchstone", {"type", "impedance_ratio", "loss"});
+    refuse_beside(reader, "touchstone", {"type", "impedance_ratio", "turns", "loss"});
     return read_measured(reader, context, true);
   }
   if (const Node* port = reader.find("antenna_port"))
     fail(*port, "antenna_port belongs to a Touchstone file, which is missing here");
   if (const Node* type = reader.find("type")) {
     refuse_beside(reader, "type", kCoreKeys);
-    refuse_beside(reader, "type", {"impedance_ratio", "loss"});
+    refuse_beside(reader, "type", {"impedance_ratio", "turns", "loss"});
     const std::string& name = text(*type, "49:1");
     if (const auto ready = circuit::ready_transformer(name)) return *ready;
     const std::vector<std::string> names = circuit::ready_transformer_names();
@@ -215,23 +223,31 @@ void read_attenuation_law(const Node& node, const Scope& scope, circuit::Line& l
     loss[i] = not_negative((*cells)[1], kind::kAttenuation, scope);
   }
   const double determinant = std::sqrt(f[0]) * f[1] - std::sqrt(f[1]) * f[0];
-  if (std::abs(determinant) < 1e-9 * f[0] * f[1]) fail(node, "expected two different frequencies");
+  if (std::abs(f[0] - f[1]) < 1e-6 * f[1]) fail(node, "expected two different frequencies");
   line.k1 = (loss[0] * f[1] - loss[1] * f[0]) / determinant;
   line.k2 = (std::sqrt(f[0]) * loss[1] - std::sqrt(f[1]) * loss[0]) / determinant;
-  if (line.k1 < 0.0 || line.k2 < 0.0)
+  // A share that is nothing but rounding is none.
+  const double rounding = 1e-9 * (loss[0] + loss[1]);
+  if (line.k1 * std::sqrt(f[1]) < -rounding || line.k2 * f[1] < -rounding)
     fail(node,
          "a line's loss grows at least with the root of the frequency and at most with the frequency itself; "
          "these two points do not");
+  line.k1 = std::max(line.k1, 0.0);
+  line.k2 = std::max(line.k2, 0.0);
 }
 
 circuit::Line line_by_numbers(const Reader& reader, const Scope& scope) {
   circuit::Line line;
-  line.z0 = positive(reader.need("z0", "\"50 ohm\" (or type = \"RG-58\")"), kind::kResistance, scope);
+  const Node& z0 = reader.need("z0", "\"50 ohm\" (or type = \"RG-58\")");
+  line.z0 = positive(z0, kind::kResistance, scope);
+  if (line.z0 < kLeastZ0 || line.z0 > kLargestZ0)
+    fail(z0, fmt::format("expected a characteristic impedance from {:g} to {:g} ohm, found {:g} ohm",
+                         kLeastZ0, kLargestZ0, line.z0));
   const Node& velocity = reader.need("velocity_factor", "0.66");
   line.velocity_factor = positive(velocity, kind::kNumber, scope);
-  if (line.velocity_factor > 1.0)
-    fail(velocity,
-         fmt::format("expected a velocity factor above 0 and up to 1, found {:g}", line.velocity_factor));
+  if (line.velocity_factor < kLeastVelocity || line.velocity_factor > 1.0)
+    fail(velocity, fmt::format("expected a velocity factor from {:g} to 1, found {:g}", kLeastVelocity,
+                               line.velocity_factor));
   const Node& attenuation = reader.need("attenuation", "\"4.9 dB/100 m\"");
   const Node* at = reader.find("attenuation_at");
   if (attenuation.array()) {
@@ -270,6 +286,9 @@ circuit::Stub read_stub(const Node& node, const Scope& scope) {
   stub.open = choice(reader.need("end", "\"open\" or \"shorted\""), {"open", "shorted"}) == 0;
   if (const Node* connection = reader.find("connection"))
     stub.in_series = choice(*connection, {"parallel", "series"}) == 1;
+  if (stub.line.length == 0.0 && stub.open == stub.in_series)
+    fail(*reader.find("length"), stub.open ? "an open stub of no length in series lets nothing pass"
+                                           : "a shorted stub of no length is a short across the line");
   return stub;
 }
 
@@ -314,6 +333,13 @@ std::string kind_of_part(const Node& node) {
   return part_kinds()[choice(*kind, part_kinds())];
 }
 
+/// Settings address parts by their names, too.
+void check_name(const Node& part, std::set<std::string>& taken) {
+  const Node* name = find(*part.table(), "name");
+  if (name && !taken.insert(read_name(*name, "balun")).second)
+    fail(*name, fmt::format("two feed parts are named \"{}\"; give each its own name", *name->text()));
+}
+
 circuit::FeedPart read_part(const Node& node, const std::string& kind, const Context& context) {
   if (kind == "transformer") return read_transformer(node, context);
   if (kind == "line") return read_line_data(Reader(node, kLine), context.scope);
@@ -340,8 +366,10 @@ Feed read_feed(const Node* node, const Context& context) {
     feed.mode = static_cast<Mode>(choice(*mode, {"voice", "telegraphy", "digital"}));
   if (const Node* reference = reader.find("reference_resistance"))
     feed.reference_resistance = positive(*reference, kind::kResistance, scope);
+  std::set<std::string> names;
   for (const Node& part : tables(reader.find("parts"), "[[feed.parts]]", kMostParts)) {
     const std::string kind = kind_of_part(part);
+    check_name(part, names);
     if (kind != "choke") feed.parts.push_back(read_part(part, kind, context));  // chokes: read_outside
   }
   return feed;

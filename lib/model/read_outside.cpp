@@ -2,317 +2,257 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 
 #include "media/materials.hpp"
-#include "model/nearest.hpp"
-#include "model/sections_detail.hpp"
+#include "model/outside_detail.hpp"
 
 namespace feldspar::model::detail {
 
 namespace {
 
 constexpr std::size_t kMostChokes = 20;
-constexpr double kCut = 0.02;               // m of braid that a perfect choke takes away
-constexpr double kStakeDiameter = 0.01;     // m
-constexpr double kOperatorDiameter = 0.05;  // m: an arm
-constexpr double kUsualStake = 1.0;         // m
-constexpr double kUsualOperator = 1.5;      // m
-constexpr double kBraid = 0.005;            // m, where the line's type does not tell
+constexpr double kClear = 0.02;             // m between the feed point and a braid that is not joined to it
+constexpr double kBraid = 0.005;            // m thick, where the line's type does not tell
+constexpr double kThickestBraid = 0.1;      // m
+constexpr double kShortestBraid = 0.1;      // m long
 constexpr double kSpare = 1.01;             // a braid may be this much longer than its line
-constexpr double kLeastPiece = 0.05;        // m of braid between two cuts
+constexpr double kStakeDiameter = 0.01;     // m, common practice
+constexpr double kUsualStake = 1.0;         // m, common practice
+constexpr double kLongestStake = 30.0;      // m
+constexpr double kOperatorDiameter = 0.05;  // m: an arm; common practice
+constexpr double kUsualOperator = 1.5;      // m, common practice
+constexpr double kTallestOperator = 10.0;   // m
 constexpr const char* kName = "outside of the line";
 
-/// A part that stops or hinders the current on the braid.
-struct Obstacle {
-  double distance = 0.0;  ///< m from the antenna's end of the braid, of its middle
-  bool perfect = false;
-  geometry::Insert insert;
-  double length = 0.0;  ///< m; 0: the braid's diameter
-  const Node* node = nullptr;
+using Path = std::vector<geometry::Vec3>;
+
+std::string length_text(double length) {
+  return format({length, dimension::kLength});
+}
+
+double length_up_to(const Node& node, const Kind& kind, const Scope& scope, double most) {
+  const double length = positive(node, kind, scope);
+  if (length > most)
+    fail(node, fmt::format("expected a length up to {}, found {}", length_text(most), length_text(length)));
+  return length;
+}
+
+// ---- where the outside stands among the feed's parts
+
+struct FeedLine {
+  const Node* outside = nullptr;
+  int index = 0;        ///< in Feed::parts
+  bool balun = false;   ///< between it and the antenna
+  double length = 0.0;  ///< m, of all lines from the antenna to the radio
 };
 
-struct Braid {
-  std::vector<geometry::Vec3> path;  ///< from the feed point on
-  geometry::Wire wire;               ///< without its path
+bool is_balun(const Table& part) {
+  const Node* connection = find(part, "connection");
+  return connection && connection->text() && *connection->text() == "balun";
+}
+
+/// The line whose outside is laid, which must be the first one.
+std::optional<FeedLine> line_with_outside(const Array& parts, const Feed& feed) {
+  std::optional<FeedLine> found;
   double length = 0.0;
-};
-
-double length_of(const std::vector<geometry::Vec3>& path) {
-  geometry::Wire wire;
-  wire.path = path;
-  return geometry::length(wire);
-}
-
-/// The stretch of a path between two arc lengths.
-std::vector<geometry::Vec3> stretch(const std::vector<geometry::Vec3>& path, double from, double to) {
-  geometry::Wire whole;
-  whole.path = path;
-  std::vector<geometry::Vec3> points{geometry::point_at(whole, from)};
-  double at = 0.0;
-  for (std::size_t i = 1; i + 1 < path.size(); ++i) {
-    at += (path[i] - path[i - 1]).norm();
-    if (at > from + kBraid && at < to - kBraid) points.push_back(path[i]);
+  int index = 0;
+  int lines = 0;
+  bool balun = false;
+  bool behind_parallel = false;
+  for (const Node& node : parts) {
+    const Table& part = *node.table();
+    const std::string& kind = *find(part, "kind")->text();
+    if (kind == "choke") continue;
+    balun = balun || is_balun(part);
+    if (kind == "line") {
+      const auto& line = std::get<circuit::Line>(feed.parts[static_cast<std::size_t>(index)]);
+      length += line.length;
+      if (const Node* outside = find(part, "outside")) {
+        if (!line.is_coax)
+          fail(*outside, "a parallel line has no outside; both its conductors carry the line's own current");
+        if (behind_parallel)
+          fail(*outside,
+               "a parallel line lies between the antenna and this line, whose outside therefore does not "
+               "begin "
+               "at the feed point; that is not modelled, leave out outside");
+        if (lines > 0)
+          fail(*outside,
+               "the outside begins at the feed point, so it belongs to the first line after the antenna; "
+               "state "
+               "it there and let its path go on along all lines up to the radio");
+        found = FeedLine{outside, index, balun, 0.0};
+      }
+      behind_parallel = behind_parallel || !line.is_coax;
+      ++lines;
+    }
+    ++index;
   }
-  points.push_back(geometry::point_at(whole, to));
-  return points;
+  if (found) found->length = length;
+  return found;
 }
 
-// ---- chokes
-
-/// One impedance for every frequency, or "perfect".
-void read_one_impedance(const Node& node, const Scope& scope, Obstacle& choke) {
-  if (node.text()) {
-    (void)choice(node, {"perfect"});
-    choke.perfect = true;
-    return;
+std::vector<Choke> read_chokes(const Array& parts, const Context& context) {
+  std::vector<Choke> chokes;
+  for (const Node& part : parts) {
+    if (*find(*part.table(), "kind")->text() != "choke") continue;
+    if (chokes.size() == kMostChokes) fail(part, fmt::format("expected at most {} chokes", kMostChokes));
+    chokes.push_back(read_choke(part, context));
   }
-  const std::complex<double> z = read_impedance(node, scope);
-  choke.insert.measured = {{0.0, z}};
-}
-
-void read_measured_choke(const Node& node, const Context& context, Obstacle& choke) {
-  const circuit::NetworkData data = read_network(node, 1, context.files);
-  for (const double f : data.frequencies)
-    choke.insert.measured.push_back({f, circuit::one_port_impedance(data, core::Frequency{f})});
-}
-
-/// Resistance, inductance and capacitance side by side, as a choke on ferrite behaves round its resonance.
-void read_resonant_choke(const Reader& reader, const Scope& scope, Obstacle& choke) {
-  choke.insert.parallel = true;
-  const Node* resistance = reader.find("resistance");
-  const Node* inductance = reader.find("inductance");
-  const Node* capacitance = reader.find("capacitance");
-  if (!resistance && !inductance && !capacitance)
-    fail(reader.node(),
-         "expected impedance = [\"2 kohm\", \"500 ohm\"] (or \"perfect\"), touchstone, or resistance, "
-         "inductance "
-         "and capacitance in parallel; found none of them");
-  if (resistance) choke.insert.resistance = positive(*resistance, kind::kResistance, scope);
-  if (inductance) choke.insert.inductance = positive(*inductance, kind::kInductance, scope);
-  if (capacitance) choke.insert.capacitance = positive(*capacitance, kind::kCapacitance, scope);
-  if (!capacitance) choke.insert.capacitance = 0.0;
-}
-
-Obstacle read_choke(const Node& node, const Context& context) {
-  const Reader reader(node, kChoke);
-  const Scope& scope = context.scope;
-  Obstacle choke;
-  choke.node = &node;
-  choke.insert.place = node.place;
-  const Node* impedance = reader.find("impedance");
-  const Node* file = reader.find("touchstone");
-  for (const char* key : {"resistance", "inductance", "capacitance"})
-    if (const Node* found = reader.find(key); found && (impedance || file))
-      fail(*found, fmt::format("{} says what the choke's impedance is; leave out {}",
-                               impedance ? "impedance" : "touchstone", key));
-  if (impedance && file) fail(*file, "give either impedance or touchstone, not both");
-  if (impedance)
-    read_one_impedance(*impedance, scope, choke);
-  else if (file)
-    read_measured_choke(*file, context, choke);
-  else
-    read_resonant_choke(reader, scope, choke);
-  if (const Node* distance = reader.find("distance"))
-    choke.distance = not_negative(*distance, kind::kLineLength, scope);
-  if (const Node* length = reader.find("length")) choke.length = positive(*length, kind::kCoil, scope);
-  return choke;
+  return chokes;
 }
 
 // ---- the braid
 
-/// Where the line's braid meets the wires: the side of the gap that lies nearer to the wire's start, or the
-/// end that the port sits at.
+/// A point of the wire's path at arc length s, which becomes one if it is none.
+geometry::Vec3 path_point_at(geometry::Wire& wire, double s) {
+  const double slack = 1e-9 * geometry::length(wire);
+  double begin = 0.0;
+  for (std::size_t i = 1; i < wire.path.size(); ++i) {
+    const double end = begin + (wire.path[i] - wire.path[i - 1]).norm();
+    if (s <= begin + slack) return wire.path[i - 1];
+    if (s < end - slack) {
+      const geometry::Vec3 at = geometry::point_at(wire, s);
+      wire.path.insert(wire.path.begin() + static_cast<std::ptrdiff_t>(i), at);
+      return at;
+    }
+    begin = end;
+  }
+  return wire.path.back();
+}
+
+/// Where the braid meets the wires: the side of the gap that lies nearer to the wire's start, or the end that
+/// the port sits at.
 geometry::Vec3 feed_point(geometry::Structure& structure) {
   const geometry::Span& gap = structure.ports.front().spans.front();
   geometry::Wire& wire = structure.wires[static_cast<std::size_t>(gap.wire)];
   const double length = geometry::length(wire);
-  const double slack = 1e-9 * length;
-  if (gap.from <= slack) return wire.path.front();
-  if (gap.to >= length - slack) return wire.path.back();
-  const geometry::Vec3 at = geometry::point_at(wire, gap.from);
-  double s = 0.0;
-  for (std::size_t i = 1; i < wire.path.size(); ++i) {  // a point of the path, so that the braid joins there
-    const double piece = (wire.path[i] - wire.path[i - 1]).norm();
-    if (std::abs(gap.from - s) <= slack) return wire.path[i - 1];
-    if (gap.from < s + piece - slack) {
-      wire.path.insert(wire.path.begin() + static_cast<std::ptrdiff_t>(i), at);
-      return at;
-    }
-    s += piece;
-  }
-  return at;
+  const bool at_end = gap.from > 0.0 && gap.to >= length * (1.0 - 1e-9);
+  return path_point_at(wire, at_end ? length : gap.from);
 }
 
-Braid read_braid(const Reader& reader, const Scope& scope, const circuit::Line& line, double braid_diameter,
+/// From the feed point on, whether or not the user's path begins there.
+Path path_from(const geometry::Vec3& feed, const Node& node, const Scope& scope, double diameter) {
+  const auto at_feed = [&](const geometry::Vec3& point) { return (point - feed).norm() <= 2.0 * diameter; };
+  Path path = read_path(node, scope, 1);
+  if (at_feed(path.front())) path.erase(path.begin());
+  if (path.empty() || at_feed(path.back()))
+    fail(node, "the path ends where it begins, at the feed point; say where the line goes from there");
+  path.insert(path.begin(), feed);
+  return path;
+}
+
+Braid read_braid(const Reader& reader, const Scope& scope, const FeedLine& line, double usual_diameter,
                  geometry::Structure& structure) {
-  Braid braid;
-  const Node& path = reader.need("path", "[[\"0 m\", \"0 m\", \"20 mm\"], [\"8 m\", \"0 m\", \"20 mm\"]]");
-  std::vector<geometry::Vec3> points = read_path(path, scope, 1);
   const Node* diameter = reader.find("diameter");
-  const double wide = diameter ? positive(*diameter, kind::kDiameter, scope)
-                               : (braid_diameter > 0.0 ? braid_diameter : kBraid);
-  const geometry::Vec3 feed = feed_point(structure);
-  if ((points.front() - feed).norm() <= 2.0 * wide) points.erase(points.begin());
-  points.insert(points.begin(), feed);
-  if (points.size() < 2)
-    fail(path, "the path ends where it begins, at the feed point; say where the line goes from there");
-  braid.path = std::move(points);
-  braid.length = length_of(braid.path);
-  if (braid.length > kSpare * line.length)
-    fail(path,
-         fmt::format("the outside is {} long from the feed point on, the line itself only {}",
-                     format({braid.length, dimension::kLength}), format({line.length, dimension::kLength})));
+  const double thick = diameter ? length_up_to(*diameter, kind::kDiameter, scope, kThickestBraid)
+                                : (usual_diameter > 0.0 ? usual_diameter : kBraid);
+  Braid braid;
   braid.wire.name = kName;
-  braid.wire.radius = 0.5 * wide;
+  braid.wire.place = reader.node().place;
+  braid.wire.radius = 0.5 * thick;
+  braid.wire.coat = read_insulation(reader.find("insulation"), scope);
   const auto copper = media::material("copper");
   braid.wire.conductor = {copper->conductivity, copper->relative_permeability};
-  braid.wire.coat = read_insulation(reader.find("insulation"), scope);
-  braid.wire.place = reader.node().place;
+  const Node& path = reader.need("path", "[[\"0 m\", \"0 m\", \"20 mm\"], [\"8 m\", \"0 m\", \"20 mm\"]]");
+  braid.wire.path = path_from(feed_point(structure), path, scope, thick);
+  braid.length = geometry::length(braid.wire);
+  const auto fed = static_cast<std::size_t>(structure.ports.front().spans.front().wire);
+  braid.clear = std::max(kClear, 2.0 * structure.wires[fed].radius);
+  if (line.balun) braid.begin = braid.clear;
+  if (braid.length > kSpare * line.length)
+    fail(path, fmt::format("the outside is {} long from the feed point on, the line itself only {}",
+                           length_text(braid.length), length_text(line.length)));
+  if (braid.length < braid.clear + kShortestBraid)
+    fail(path, fmt::format("expected an outside at least {} long from the feed point on, found {}",
+                           length_text(braid.clear + kShortestBraid), length_text(braid.length)));
   return braid;
 }
 
-/// The braid cut where a perfect choke sits, with the others as inserts.
-void lay(const Braid& braid, std::vector<Obstacle> obstacles, bool floating, Model& model) {
-  LineOutside& outside = *model.outside;
-  geometry::Structure& structure = model.structure;
-  std::sort(obstacles.begin(), obstacles.end(),
-            [](const Obstacle& a, const Obstacle& b) { return a.distance < b.distance; });
-  struct Stretch {
-    double from, to;
-  };
-  std::vector<Stretch> stretches;
-  double from = floating ? kCut : 0.0;
-  for (const Obstacle& obstacle : obstacles) {
-    const Node& node = *obstacle.node;
-    const double half = 0.5 * (obstacle.perfect ? kCut : std::max(obstacle.length, 2.0 * braid.wire.radius));
-    if (obstacle.distance + half > braid.length - kLeastPiece && obstacle.distance > half)
-      fail(node,
-           fmt::format("the choke sits {} from the antenna, but the outside of the line is only {} long",
-                       format({obstacle.distance, dimension::kLength}),
-                       format({braid.length, dimension::kLength})));
-    if (!obstacle.perfect) continue;
-    if (obstacle.distance > from + half + kLeastPiece) stretches.push_back({from, obstacle.distance - half});
-    from = std::max(obstacle.distance - half, from) + kCut;
-  }
-  stretches.push_back({from, braid.length});
-  for (const Stretch& part : stretches) {
-    geometry::Wire wire = braid.wire;
-    wire.path = stretch(braid.path, part.from, part.to);
-    if (stretches.size() > 1) wire.name += fmt::format(" ({})", outside.wires.size() + 1);
-    outside.wires.push_back(static_cast<int>(structure.wires.size()));
-    structure.wires.push_back(std::move(wire));
-  }
-  for (Obstacle& choke : obstacles) {
-    if (choke.perfect) continue;
-    const double width = std::max(choke.length, 2.0 * braid.wire.radius);
-    for (std::size_t i = 0; i < stretches.size(); ++i) {
-      if (choke.distance < stretches[i].from - width || choke.distance > stretches[i].to + width) continue;
-      const double begin = std::clamp(choke.distance - 0.5 * width - stretches[i].from, 0.0,
-                                      std::max(0.0, stretches[i].to - stretches[i].from - width));
-      choke.insert.spans = {{outside.wires[i], begin, begin + width, 1}};
-      choke.insert.name = fmt::format("choke {}", outside.chokes.size() + 1);
-      outside.chokes.push_back(static_cast<int>(structure.inserts.size()));
-      structure.inserts.push_back(choke.insert);
-      break;
-    }
-  }
-}
+// ---- what hangs at the radio
 
-void lay_stake(const Reader& reader, const Scope& scope, const Braid& braid, Model& model) {
+void lay_stake(const Reader& reader, const Scope& scope, const Path& braid, Model& model) {
   geometry::Structure& structure = model.structure;
   const Node* impedance = reader.find("earth_impedance");
   const Node* depth = reader.find("stake");
-  const double stake = depth ? positive(*depth, kind::kCoordinate, scope) : kUsualStake;
-  const geometry::Vec3 end = braid.path.back();
+  const double stake = depth ? length_up_to(*depth, kind::kCoordinate, scope, kLongestStake) : kUsualStake;
+  const geometry::Vec3 end = braid.back();
   if (model.ground.kind == media::GroundKind::free_space)
-    fail(reader.need("end", "\"open\""), "there is no earth in free space; use end = \"open\"");
+    fail(*reader.find("end"), "there is no earth in free space; use end = \"open\"");
   if (end.z() <= 0.0)
-    fail(reader.need("path", ""), "the outside must end above the ground to be earthed by a stake");
+    fail(*reader.find("path"), "the outside must end above the ground to be earthed by a stake");
   geometry::Wire wire;
   wire.name = "stake at the radio";
   wire.place = reader.node().place;
   wire.radius = 0.5 * kStakeDiameter;
   const auto steel = media::material("stainless steel");
   wire.conductor = {steel->conductivity, steel->relative_permeability};
-  const double bottom = model.ground.kind == media::GroundKind::perfect ? 0.0 : -stake;
-  wire.path = {end, {end.x(), end.y(), bottom}};
-  model.outside->end_wires = {static_cast<int>(structure.wires.size())};
+  wire.path = {end, {end.x(), end.y(), model.ground.kind == media::GroundKind::perfect ? 0.0 : -stake}};
+  const int index = static_cast<int>(structure.wires.size());
   if (impedance) {
     geometry::Insert insert;
     insert.name = "earth at the radio";
     insert.place = impedance->place;
     insert.measured = {{0.0, read_impedance(*impedance, scope)}};
-    insert.spans = {{model.outside->end_wires.front(), 0.0, std::min(kStakeDiameter, 0.5 * end.z()), 1}};
-    structure.inserts.push_back(insert);
+    insert.spans = {{index, 0.0, std::min(kStakeDiameter, 0.5 * end.z()), 1}};
+    structure.inserts.push_back(std::move(insert));
   }
   structure.wires.push_back(std::move(wire));
+  model.outside->end_wires = {index};
+}
+
+/// A line that comes down to the radio where the operator stands would lie inside the operator's wire.
+void refuse_line_in_operator(const Reader& reader, const Path& braid, double tall, double radius) {
+  const geometry::Vec3 last = braid[braid.size() - 2] - braid.back();
+  if (last.z() <= 0.0 || std::hypot(last.x(), last.y()) / last.norm() * std::min(tall, last.norm()) > radius)
+    return;
+  fail(*reader.find("path"),
+       "the outside comes down to the radio where the operator's wire goes up; let the path end with a level "
+       "piece of some decimetres");
 }
 
 void lay_operator(const Reader& reader, const Scope& scope, const Braid& braid, Model& model) {
   const Node* length = reader.find("operator_length");
-  const double tall = length ? positive(*length, kind::kCoordinate, scope) : kUsualOperator;
+  const double tall =
+      length ? length_up_to(*length, kind::kCoordinate, scope, kTallestOperator) : kUsualOperator;
   geometry::Wire wire;
   wire.name = "operator and set";
   wire.place = reader.node().place;
   wire.radius = 0.5 * kOperatorDiameter;
   wire.conductor = braid.wire.conductor;
-  wire.path = {braid.path.back(), braid.path.back() + geometry::Vec3(0.0, 0.0, tall)};
+  refuse_line_in_operator(reader, braid.wire.path, tall, wire.radius + braid.wire.radius);
+  const geometry::Vec3& foot = braid.wire.path.back();
+  wire.path = {foot, foot + geometry::Vec3(0.0, 0.0, tall)};
   model.outside->end_wires = {static_cast<int>(model.structure.wires.size())};
   model.structure.wires.push_back(std::move(wire));
 }
 
-void lay_end(const Reader& reader, const Scope& scope, const Braid& braid, Model& model) {
-  const auto only_with = [&](LineEnd end, std::initializer_list<const char*> keys, const char* word) {
-    if (model.outside->end == end || reader.find("end")->from_setting) return;
-    for (const char* key : keys)
-      if (const Node* found = reader.find(key))
-        fail(*found, fmt::format("{} belongs to end = \"{}\"", key, word));
-  };
-  only_with(LineEnd::earthed, {"stake", "earth_impedance"}, "earthed");
-  only_with(LineEnd::operated, {"operator_length"}, "operator");
-  if (model.outside->end == LineEnd::earthed) lay_stake(reader, scope, braid, model);
-  if (model.outside->end == LineEnd::operated) lay_operator(reader, scope, braid, model);
+/// Keys of another end, which a setting of `end` may leave behind.
+void refuse_keys_of(LineEnd end, std::initializer_list<const char*> keys, const char* word,
+                    const Reader& reader, const LineOutside& outside) {
+  if (outside.end == end || reader.find("end")->from_setting) return;
+  for (const char* key : keys)
+    if (const Node* found = reader.find(key))
+      fail(*found, fmt::format("{} belongs to end = \"{}\"", key, word));
 }
 
-/// A balun between antenna and line: nothing joins the braid to the antenna's wires.
-bool has_balun_before(const Array& parts, std::size_t line) {
-  for (std::size_t i = 0; i < line; ++i) {
-    const Node* connection = find(*parts[i].table(), "connection");
-    if (connection && connection->text() && *connection->text() == "balun") return true;
-  }
-  return false;
+void lay_end(const Reader& reader, const Scope& scope, const Braid& braid, Model& model) {
+  const LineOutside& outside = *model.outside;
+  refuse_keys_of(LineEnd::earthed, {"stake", "earth_impedance"}, "earthed", reader, outside);
+  refuse_keys_of(LineEnd::operated, {"operator_length"}, "operator", reader, outside);
+  if (outside.end == LineEnd::earthed) lay_stake(reader, scope, braid.wire.path, model);
+  if (outside.end == LineEnd::operated) lay_operator(reader, scope, braid, model);
 }
 
 }  // namespace
 
 void read_outside(const Node* feed, const Context& context, Model& model) {
-  const Node* list = feed && feed->table() ? find(*feed->table(), "parts") : nullptr;
+  const Node* list = feed ? find(*feed->table(), "parts") : nullptr;
   if (!list) return;
   const Array& parts = *list->array();
-  std::vector<Obstacle> chokes;
-  const Node* outside = nullptr;
-  std::size_t line = 0;
-  int index = -1;  // of the line among the parts that are no chokes
-  int count = 0;
-  for (std::size_t i = 0; i < parts.size(); ++i) {
-    const Table& part = *parts[i].table();
-    if (*find(part, "kind")->text() == "choke") {
-      if (chokes.size() == kMostChokes)
-        fail(parts[i], fmt::format("expected at most {} chokes", kMostChokes));
-      chokes.push_back(read_choke(parts[i], context));
-      continue;
-    }
-    if (const Node* found = find(part, "outside")) {
-      if (outside)
-        fail(*found,
-             "one line's outside is laid at a time; let its path go on to the radio's end of all lines");
-      outside = found;
-      line = i;
-      index = count;
-    }
-    ++count;
-  }
-  if (!outside) {
+  const std::vector<Choke> chokes = read_chokes(parts, context);
+  const std::optional<FeedLine> line = line_with_outside(parts, model.feed);
+  if (!line) {
     if (!chokes.empty())
       fail(
           *chokes.front().node,
@@ -321,20 +261,17 @@ void read_outside(const Node* feed, const Context& context, Model& model) {
           "point)");
     return;
   }
-  if (model.structure.wires.empty())
-    fail(*outside, "a known antenna has no wires that the outside of a line could join; leave out outside");
-  const Reader reader(*outside, kOutside);
+  if (model.antenna)
+    fail(*line->outside, "a known antenna has no wires that the outside of a line could join; leave it out");
+  const Reader reader(*line->outside, kOutside);
+  const Node& end = reader.need("end", "\"open\" (or \"earthed\" or \"operator\")");
   model.outside.emplace();
-  model.outside->part = index;
-  const Node& end = reader.need("end", "\"open\", \"earthed\" or \"operator\"");
+  model.outside->part = line->index;
+  model.outside->floating = line->balun;
   model.outside->end = static_cast<LineEnd>(choice(end, {"open", "earthed", "operator"}));
-  const auto& data = std::get<circuit::Line>(model.feed.parts[static_cast<std::size_t>(index)]);
-  if (!data.is_coax)
-    fail(*outside, "a parallel line has no outside; both its conductors carry the line's own current");
-  const Braid braid = read_braid(reader, context.scope, data, data.braid_diameter, model.structure);
-  const bool balun = has_balun_before(parts, line);
-  model.outside->floating = balun;
-  lay(braid, std::move(chokes), balun, model);
+  const auto& data = std::get<circuit::Line>(model.feed.parts[static_cast<std::size_t>(line->index)]);
+  const Braid braid = read_braid(reader, context.scope, *line, data.braid_diameter, model.structure);
+  lay_braid(braid, chokes, model);
   lay_end(reader, context.scope, braid, model);
 }
 

@@ -83,14 +83,38 @@ void put(Table& table, const std::string& key, Node node) {
   table.push_back({key, place, std::move(node)});
 }
 
+/// The same for a feed part of any kind.
+void displace_in_part(Table& table, std::string_view key) {
+  struct Row {
+    std::string_view key;
+    std::vector<std::string_view> others;
+  };
+  static const std::vector<Row> rows = {
+      {"type",
+       {"z0", "velocity_factor", "attenuation", "attenuation_at", "impedance_ratio", "turns", "loss",
+        "magnetising_inductance", "shunt_conductance", "core", "leakage_inductance", "winding_capacitance",
+        "winding_resistance", "winding_resistance_at", "touchstone", "antenna_port"}},
+      {"touchstone",
+       {"type", "impedance_ratio", "turns", "loss", "magnetising_inductance", "shunt_conductance", "core",
+        "leakage_inductance", "winding_capacitance", "winding_resistance", "winding_resistance_at",
+        "impedance", "resistance", "inductance", "capacitance"}},
+      {"impedance_ratio", {"type", "turns", "touchstone", "antenna_port"}},
+      {"impedance", {"touchstone", "resistance", "inductance", "capacitance"}},
+      {"resistance", {"touchstone", "impedance"}},
+      {"inductance", {"touchstone", "impedance"}},
+      {"capacitance", {"touchstone", "impedance"}},
+  };
+  for (const Row& row : rows)
+    if (row.key == key)
+      for (const std::string_view other : row.others) remove_key(table, other);
+}
+
 /// A new value takes the place of what says the same in another way.
 void displace(Table& table, const std::string& key, const Schema& schema) {
   if (&schema == &kWire && key == "diameter") remove_key(table, "gauge");
   if (&schema == &kWire && key == "gauge") remove_key(table, "diameter");
   if (&schema == &kAntenna && key == "touchstone") remove_key(table, "impedance");
-  if (&schema == &kPart && key == "type")
-    for (const char* number : {"z0", "velocity_factor", "attenuation", "attenuation_at"})
-      remove_key(table, number);
+  if (&schema == &kPart) displace_in_part(table, key);
   if (&schema != &kGround && &schema != &kFarSoil) return;
   if (key == "soil")
     remove_key(table, "permittivity"), remove_key(table, "conductivity"), remove_key(table, "table");
