@@ -259,8 +259,11 @@ void interpret_touchstone(const Typed& typed, CommandLine& line) {
     line.plane = static_cast<report::Plane>(parse_choice(typed.plane, "--plane", {"port", "radio"}));
   }
   if (line.format != Format::touchstone) return;
-  std::sort(line.frequencies.begin(), line.frequencies.end());
-  const auto twice = std::adjacent_find(line.frequencies.begin(), line.frequencies.end());
+  std::sort(line.frequencies.begin(), line.frequencies.end(),
+            [](const core::Frequency& a, const core::Frequency& b) { return a.si < b.si; });
+  const auto twice =
+      std::adjacent_find(line.frequencies.begin(), line.frequencies.end(),
+                         [](const core::Frequency& a, const core::Frequency& b) { return a.si == b.si; });
   if (twice != line.frequencies.end())
     fail(fmt::format("a Touchstone file holds each frequency once; {:.10g} MHz is asked for twice",
                      twice->si / 1e6),
