@@ -4,63 +4,13 @@
 
 #include <algorithm>
 #include <cmath>
-#include <variant>
 
 #include "media/soils.hpp"
+#include "report/feed_parts.hpp"
 #include "report/number.hpp"
 
 namespace feldspar::report {
 namespace {
-
-std::string ratio_text(double ratio) {
-  return ratio >= 1.0 ? fmt::format("{:.4g}:1", ratio) : fmt::format("1:{:.4g}", 1.0 / ratio);
-}
-
-std::string describe(const circuit::Transformer& part) {
-  const std::string turns = ratio_text(part.impedance_ratio);
-  if (part.loss_assumed) {
-    return fmt::format("Transformer {}, {:.3g} dB loss into a matched load (assumed: the model gives none).",
-                       turns, part.loss_db);
-  }
-  if (part.loss_db == 0.0) return fmt::format("Transformer {}, without loss (as given).", turns);
-  return fmt::format("Transformer {}, {:.3g} dB loss into a matched load (as given).", turns, part.loss_db);
-}
-
-std::string describe(const circuit::Line& part) {
-  if (!part.type.empty()) return fmt::format("Line: {:.4g} m of {}.", part.length, part.type);
-  return fmt::format("Line: {:.4g} m, {:.4g} ohm, velocity factor {:.3g} (as given).", part.length, part.z0,
-                     part.velocity_factor);
-}
-
-std::string describe(const circuit::CoreTransformer& part) {
-  const std::string ratio = ratio_text(part.impedance_ratio);
-  if (part.generic)
-    return fmt::format("Transformer {}: generic core and leakage, of no particular product (assumed).",
-                       ratio);
-  return fmt::format("Transformer {}, from {} (as given).", ratio,
-                     part.core ? "its core's permeability and turns" : "its magnetising admittance");
-}
-
-std::string describe(const circuit::Stub& part) {
-  std::string text = describe(part.line);
-  text.replace(0, text.find(':'),
-               fmt::format("Stub {}, {} at its end", part.in_series ? "in series" : "across",
-                           part.open ? "open" : "shorted"));
-  return text;
-}
-
-std::string describe(const circuit::Tuner& part) {
-  constexpr const char* kNetworks[] = {"L", "T", "pi"};
-  return fmt::format("Tuner: {} network, coil Q {:.3g}, capacitor Q {:.4g}, SWR up to {:.3g}.",
-                     kNetworks[static_cast<int>(part.network)], part.coil_q, part.capacitor_q,
-                     part.largest_swr);
-}
-
-std::string describe(const circuit::MeasuredPart& part) {
-  return fmt::format("{} as measured: {}, {} to {}.", part.transformer ? "Transformer" : "Part",
-                     part.data.name, format_frequency(part.data.frequencies.front()),
-                     format_frequency(part.data.frequencies.back()));
-}
 
 /// A value whose key ends in a unit, with the prefix that suits it: (4e-5, "_h") -> "40 uH".
 std::string with_unit(double value, const std::string& suffix) {
@@ -164,8 +114,8 @@ std::string describe_parameters(const model::Model& model) {
 
 std::string describe_antenna(const circuit::KnownAntenna& antenna) {
   if (antenna.table)
-    return fmt::format("Antenna as measured: file {}, {} to {}; between its rows interpolated.", antenna.table->name,
-                       format_frequency(antenna.table->frequencies.front()),
+    return fmt::format("Antenna as measured: file {}, {} to {}; between its rows interpolated.",
+                       antenna.table->name, format_frequency(antenna.table->frequencies.front()),
                        format_frequency(antenna.table->frequencies.back()));
   return fmt::format("Antenna as given: {:.6g} {} j{:.6g} ohm at every frequency.", antenna.impedance.real(),
                      antenna.impedance.imag() < 0.0 ? "-" : "+", std::abs(antenna.impedance.imag()));
@@ -185,13 +135,13 @@ std::vector<std::string> describe_assumptions(const model::Model& model) {
   } else {
     list.push_back(fmt::format("{:.4g} W enter the first part after the radio.", model.feed.power));
     for (const circuit::FeedPart& part : model.feed.parts) {
-      list.push_back(std::visit([](const auto& p) { return describe(p); }, part));
+      list.push_back(describe_part(part));
     }
   }
   if (model.feed.reference_resistance != 50.0) {
     list.push_back(fmt::format("SWR against {:.4g} ohm.", model.feed.reference_resistance));
   }
-  list.emplace_back("Coax outside not included, as if a perfect choke sat at the feed point.");
+  list.push_back(describe_outside(model));
   return list;
 }
 

@@ -1,5 +1,6 @@
 #include "report/json.hpp"
 
+#include <algorithm>
 #include <cmath>
 #include <complex>
 #include <nlohmann/json.hpp>
@@ -7,6 +8,8 @@
 
 #include "decision/advice.hpp"
 #include "media/soils.hpp"
+#include "model/duty.hpp"
+#include "report/feed_parts.hpp"
 #include "report/power_parts.hpp"
 
 namespace feldspar::report {
@@ -91,6 +94,35 @@ Json power(const model::Model& model, const results::PowerBudget& budget) {
   return object;
 }
 
+/// From the antenna to the radio.
+Json parts(const model::Model& model, const results::FrequencyResult& result) {
+  Json array = Json::array();
+  const double share = model::average_share(model.feed.mode);
+  for (std::size_t i = 0; i < std::min(result.parts.size(), model.feed.parts.size()); ++i) {
+    const results::PartResult& part = result.parts[i];
+    array.push_back({{"kind", part_kind(model.feed.parts[i])},
+                     {"name", part_name(model.feed.parts[i])},
+                     {"load", impedance(part.load)},
+                     {"input", impedance(part.input)},
+                     {"entering_w", number(part.entering)},
+                     {"lost_w", number(part.lost)},
+                     {"average_lost_w", number(share * part.lost)},
+                     {"loss_db", number(part.loss_db)},
+                     {"voltage_v", number(part.voltage)},
+                     {"current_a", number(part.current)},
+                     {"works", part.works}});
+  }
+  return array;
+}
+
+Json braid(const std::optional<results::BraidCurrent>& braid) {
+  if (!braid) return nullptr;
+  return {{"current_at_radio_a", number(braid->at_radio)},
+          {"largest_current_a", number(braid->largest)},
+          {"largest_current_on_antenna_a", number(braid->largest_on_antenna)},
+          {"power_w", number(braid->power)}};
+}
+
 Json wire_ends(const std::vector<results::WireEnd>& ends) {
   Json array = Json::array();
   for (const results::WireEnd& end : ends)
@@ -157,6 +189,8 @@ Json frequency_result(const model::Model& model, const results::FrequencyResult&
   object["gain_dbi_at_elevation"] = gain_at_elevation(result.gain_at_elevation);
   object["radiation_efficiency"] = number(result.radiation_efficiency);
   object["power_w"] = power(model, result.power);
+  object["parts"] = parts(model, result);
+  object["braid"] = braid(result.braid);
   object["feed_point"] = feed_point(result.feed_point);
   object["wire_ends"] = wire_ends(result.wire_ends);
   object["ground_by_difference"] = result.ground_by_difference;
@@ -188,6 +222,8 @@ Json band_row(const model::Model& model, const results::BandRow& row) {
   object["gain_dbi_at_elevation"] = gain_at_elevation(middle.gain_at_elevation);
   object["radiation_efficiency"] = number(middle.radiation_efficiency);
   object["power_w"] = power(model, middle.power);
+  object["parts"] = parts(model, middle);
+  object["braid"] = braid(middle.braid);
   object["feed_point"] = feed_point(middle.feed_point);
   object["wire_ends"] = wire_ends(middle.wire_ends);
   object["ground_by_difference"] = middle.ground_by_difference;

@@ -3,6 +3,7 @@
 #include <cmath>
 
 #include "report/assumptions.hpp"
+#include "report/feed_parts.hpp"
 #include "report/number.hpp"
 #include "report/power_parts.hpp"
 #include "report/terminal.hpp"
@@ -114,6 +115,8 @@ std::string solve_text(const model::Model& model, const std::vector<FrequencyRes
                                      " % of the power at the feed point reaches the sky");
     }
     text += power_items(result, relative, options.colour);
+    text += parts_text(model, result, options.colour);
+    text += braid_text(model, result);
     text += voltages_text(result, model.feed.power, options.colour);
     if (!model.ground.table.empty()) {
       const media::SoilConstants soil =

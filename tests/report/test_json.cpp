@@ -47,6 +47,8 @@ TEST_CASE("solve_json: the promised keys in the promised order, numbers as they 
                                               "gain_dbi_at_elevation",
                                               "radiation_efficiency",
                                               "power_w",
+                                              "parts",
+                                              "braid",
                                               "feed_point",
                                               "wire_ends",
                                               "ground_by_difference",
