@@ -121,14 +121,32 @@ geometry::Vec3 path_point_at(geometry::Wire& wire, double s) {
   return wire.path.back();
 }
 
-/// Where the braid meets the wires: the side of the gap that lies nearer to the wire's start, or the end that
-/// the port sits at.
-geometry::Vec3 feed_point(geometry::Structure& structure) {
-  const geometry::Span& gap = structure.ports.front().spans.front();
+/// Moves a gap that has a point of the path beside or in its first `near` metres to begin there: two points
+/// closer than the wires are thick cannot be told apart.
+void begin_at_path_point(geometry::Span& gap, const geometry::Wire& wire, double near) {
+  const double length = geometry::length(wire);
+  const double width = gap.to - gap.from;
+  double at = 0.0;
+  for (std::size_t i = 1; i < wire.path.size(); ++i) {
+    if (std::abs(at - gap.from) < near && at + width <= length) {
+      gap.from = at;
+      gap.to = at + width;
+      return;
+    }
+    at += (wire.path[i] - wire.path[i - 1]).norm();
+  }
+}
+
+/// Where the line meets the wires: the side of the gap that lies nearer to the wire's start, or the end that
+/// the port sits at. @param joint  make it a point of the wire's path, so that the braid can be joined there
+geometry::Vec3 feed_point(geometry::Structure& structure, double braid_radius, bool joint) {
+  geometry::Span& gap = structure.ports.front().spans.front();
   geometry::Wire& wire = structure.wires[static_cast<std::size_t>(gap.wire)];
   const double length = geometry::length(wire);
-  const bool at_end = gap.from > 0.0 && gap.to >= length * (1.0 - 1e-9);
-  return path_point_at(wire, at_end ? length : gap.from);
+  if (gap.from > 0.0 && gap.to >= length * (1.0 - 1e-9)) return wire.path.back();
+  if (!joint) return geometry::point_at(wire, gap.from);
+  begin_at_path_point(gap, wire, 4.0 * std::max(wire.radius, braid_radius));
+  return path_point_at(wire, gap.from);
 }
 
 /// From the feed point on, whether or not the user's path begins there.
@@ -155,7 +173,7 @@ Braid read_braid(const Reader& reader, const Scope& scope, const FeedLine& line,
   const auto copper = media::material("copper");
   braid.wire.conductor = {copper->conductivity, copper->relative_permeability};
   const Node& path = reader.need("path", "[[\"0 m\", \"0 m\", \"20 mm\"], [\"8 m\", \"0 m\", \"20 mm\"]]");
-  braid.wire.path = path_from(feed_point(structure), path, scope, thick);
+  braid.wire.path = path_from(feed_point(structure, braid.wire.radius, !line.balun), path, scope, thick);
   braid.length = geometry::length(braid.wire);
   const auto fed = static_cast<std::size_t>(structure.ports.front().spans.front().wire);
   braid.clear = std::max(kClear, 2.0 * structure.wires[fed].radius);
