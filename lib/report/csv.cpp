@@ -136,6 +136,7 @@ std::string bands_csv(const model::Model& model, const results::BandTable& table
     line.add("swr_lowest_hz", row.lowest.frequency);
     line.add("bandwidth_swr2_hz", row.bandwidth_swr2);
     line.add("tuner", std::string(decision::tuner_key(decision::advise(row).tuner)));
+    line.add("tuner_loss_db", row.tuner_loss);
     add_fields(line, model, row.at_middle);
     lines.push_back(line);
   }

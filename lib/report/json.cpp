@@ -216,6 +216,7 @@ Json band_row(const model::Model& model, const results::BandRow& row) {
   object["swr_lowest"] = {{"frequency_hz", number(row.lowest.frequency)}, {"swr", number(row.lowest.swr)}};
   object["bandwidth_swr2_hz"] = number(row.bandwidth_swr2);
   object["tuner"] = decision::tuner_key(decision::advise(row).tuner);
+  object["tuner_loss_db"] = number(row.tuner_loss);
   object["gain_dbi"] = number(middle.gain_dbi);
   object["gain_elevation_deg"] = number(middle.gain_elevation_deg);
   object["gain_from_radio_dbi"] = number(middle.gain_from_radio_dbi);

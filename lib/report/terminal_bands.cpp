@@ -107,7 +107,8 @@ std::string radio_block(const BandTable& table, bool colour) {
                   {"lowest\nSWR", Align::decimal},
                   {"\nat MHz", Align::decimal},
                   {"below 2\nkHz", Align::right},
-                  {"\ntuner", Align::left}});
+                  {"\ntuner", Align::left},
+                  {"loses\ndB", Align::decimal}});
   for (const BandRow& row : table.bands) {
     const FrequencyResult& middle = row.at_middle;
     const std::complex<double> z = middle.ports.at(0).impedance;
@@ -125,7 +126,8 @@ std::string radio_block(const BandTable& table, bool colour) {
                   {format_swr(row.lowest.swr, lowest_error)},
                   {megahertz(row.lowest.frequency)},
                   {width_text(row)},
-                  {std::string(decision::tuner_word(tuner)), tuner_colour(tuner)}});
+                  {std::string(decision::tuner_word(tuner)), tuner_colour(tuner)},
+                  {row.tuner_loss ? format_number(*row.tuner_loss, 0.1) : "-"}});
   }
   return text.render(colour);
 }
@@ -282,6 +284,10 @@ std::string bands_text(const model::Model& model, const BandTable& table, const 
   text += heading("What was assumed", colour);
   for (const std::string& line : describe_assumptions(model)) text += wrap("- " + line);
   text += wrap(fmt::format("- Bands of ITU region {}; your national rules may differ.", model.region));
+  if (std::any_of(table.bands.begin(), table.bands.end(), [](const BandRow& r) { return r.tuner_loss; }))
+    text += wrap(
+        "- Loss of the tuner beside the radio: an L network of usual parts (coil Q 100, capacitor Q 1000) at "
+        "the band's largest SWR, not counted in the watts.");
   if (!model.antenna) text += wrap("- " + error_line(table));
   for (const core::Warning& warning : table.warnings) {
     text += paint(wrap("Warning: " + warning.text), Colour::poor, colour);

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -28,6 +29,9 @@ struct BandRow {
   double bandwidth_swr2 =
       0.0;  ///< Hz, the stretch round `lowest` with SWR below 2, cut at the edges; 0: none
   double line_loss_at_largest = 0.0;  ///< dB, of the line at `largest`, mismatch included
+  /// dB, of a tuner beside the radio at `largest`: an L network of usual parts; empty where SWR is below 2 or
+  /// no tuner gets there.
+  std::optional<double> tuner_loss;
 };
 
 /// All bands, and the dips of the sweep over everything between them.

@@ -9,7 +9,9 @@
 #include <functional>
 
 #include "circuit/feed.hpp"
+#include "circuit/tuner.hpp"
 #include "core/constants.hpp"
+#include "decision/advice.hpp"
 #include "study/dips.hpp"
 #include "study/port_curve.hpp"
 
@@ -24,6 +26,14 @@ circuit::FeedResult feed_at(const model::Feed& feed, double f, Complex port) {
   const double resistance = std::max(port.real(), 1e-9 * std::abs(port));
   return circuit::run_feed(feed.parts, core::Frequency{f}, {resistance, port.imag()},
                            feed.reference_resistance);
+}
+
+/// Loss of a tuner beside the radio, usual parts and range; empty when it is not needed or does not reach.
+std::optional<double> tuner_loss(const circuit::FeedResult& feed, double f, double reference_resistance) {
+  if (decision::tuner_advice(feed.swr_at_radio) == decision::Tuner::none) return std::nullopt;
+  const circuit::TunerSetting setting =
+      circuit::match({}, core::Frequency{f}, feed.radio_impedance, reference_resistance);
+  return setting.matched ? std::optional(setting.loss_db) : std::nullopt;
 }
 
 /// Length of the longest run of wire that may resonate as one piece, by guess: the three longest wires in a
@@ -80,7 +90,9 @@ results::BandRow make_row(const decision::Band& band, std::vector<results::Frequ
   row.lowest = extremes.lowest;
   row.largest = extremes.largest;
   row.bandwidth_swr2 = width_below(swr, grid, row.lowest.frequency, 2.0);
-  row.line_loss_at_largest = feed_at(feed, row.largest.frequency, curve(row.largest.frequency)).line_loss_db;
+  const circuit::FeedResult worst = feed_at(feed, row.largest.frequency, curve(row.largest.frequency));
+  row.line_loss_at_largest = worst.line_loss_db;
+  row.tuner_loss = tuner_loss(worst, row.largest.frequency, feed.reference_resistance);
   row.at_lower = std::move(solved[0]);
   row.at_middle = std::move(solved[1]);
   row.at_upper = std::move(solved[2]);
