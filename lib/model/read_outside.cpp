@@ -112,7 +112,7 @@ geometry::Vec3 path_point_at(geometry::Wire& wire, double s) {
     const double end = begin + (wire.path[i] - wire.path[i - 1]).norm();
     if (s <= begin + slack) return wire.path[i - 1];
     if (s < end - slack) {
-      const geometry::Vec3 at = geometry::point_at(wire, s);
+      geometry::Vec3 at = geometry::point_at(wire, s);
       wire.path.insert(wire.path.begin() + static_cast<std::ptrdiff_t>(i), at);
       return at;
     }
@@ -194,7 +194,7 @@ void lay_stake(const Reader& reader, const Scope& scope, const Path& braid, Mode
   const Node* impedance = reader.find("earth_impedance");
   const Node* depth = reader.find("stake");
   const double stake = depth ? length_up_to(*depth, kind::kCoordinate, scope, kLongestStake) : kUsualStake;
-  const geometry::Vec3 end = braid.back();
+  const geometry::Vec3& end = braid.back();
   if (model.ground.kind == media::GroundKind::free_space)
     fail(*reader.find("end"), "there is no earth in free space; use end = \"open\"");
   if (end.z() <= 0.0)

@@ -88,7 +88,7 @@ geometry::Network checked(const model::Model& model) {
                                     : model.ground.kind == media::GroundKind::perfect
                                         ? geometry::Surface::perfect
                                         : geometry::Surface::none;
-  const geometry::Network network = geometry::make_network(model.structure, surface);
+  geometry::Network network = geometry::make_network(model.structure, surface);
   (void)geometry::check_validity(model.structure, network, surface, 21.0);
   return network;
 }
@@ -610,16 +610,19 @@ TEST_CASE("outside and chokes: complaints name the place and what to do") {
 }
 
 TEST_CASE("chokes: a bad Touchstone file is blamed itself") {
-  for (const auto& [file, line, fragment] :
-       {std::tuple{"short.s1p", 2, ""}, std::tuple{"power.s1p", 0, "makes power"}}) {
-    CAPTURE(file);
-    const Complaint found = test::complaint_of([&, name = std::string(file)] {
-      (void)load(kHead + kLevel + choke("touchstone = \"" + name + "\""));
-    });
+  struct Row {
+    std::string file;
+    int line;
+    const char* fragment;
+  };
+  for (const Row& row : {Row{"short.s1p", 2, ""}, Row{"power.s1p", 0, "makes power"}}) {
+    CAPTURE(row.file);
+    const Complaint found =
+        test::complaint_of([&] { (void)load(kHead + kLevel + choke("touchstone = \"" + row.file + "\"")); });
     CHECK(found.kind == static_cast<int>(core::ErrorKind::model));
-    CHECK(found.place.file == file);
-    CHECK(found.place.line == line);
-    CHECK(found.message.find(fragment) != std::string::npos);
+    CHECK(found.place.file == row.file);
+    CHECK(found.place.line == row.line);
+    CHECK(found.message.find(row.fragment) != std::string::npos);
   }
 }
 
