@@ -36,6 +36,7 @@ enum class LineEnd { open, earthed, operated };
 struct LineOutside {
   int part = 0;  ///< the line, index in Feed::parts
   LineEnd end = LineEnd::open;
+  std::string end_key;         ///< a setting of this name changes `end`: "feed.parts.2.outside.end"
   bool floating = false;       ///< a balun keeps it off the antenna's wires
   std::vector<int> wires;      ///< braid, from the antenna on; several where perfect chokes cut it
   std::vector<int> end_wires;  ///< stake or operator

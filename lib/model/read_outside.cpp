@@ -43,6 +43,7 @@ double length_up_to(const Node& node, const Kind& kind, const Scope& scope, doub
 struct FeedLine {
   const Node* outside = nullptr;
   int index = 0;        ///< in Feed::parts
+  int number = 1;       ///< among the feed's parts as written, chokes counted
   bool balun = false;   ///< between it and the antenna
   double length = 0.0;  ///< m, of all lines from the antenna to the radio
 };
@@ -60,7 +61,9 @@ std::optional<FeedLine> line_with_outside(const Array& parts, const Feed& feed) 
   int lines = 0;
   bool balun = false;
   bool behind_parallel = false;
+  int number = 0;
   for (const Node& node : parts) {
+    ++number;
     const Table& part = *node.table();
     const std::string& kind = *find(part, "kind")->text();
     if (kind == "choke") continue;
@@ -81,7 +84,7 @@ std::optional<FeedLine> line_with_outside(const Array& parts, const Feed& feed) 
                "the outside begins at the feed point, so it belongs to the first line after the antenna; "
                "state "
                "it there and let its path go on along all lines up to the radio");
-        found = FeedLine{outside, index, balun, 0.0};
+        found = FeedLine{outside, index, number, balun, 0.0};
       }
       behind_parallel = behind_parallel || !line.is_coax;
       ++lines;
@@ -285,6 +288,7 @@ void read_outside(const Node* feed, const Context& context, Model& model) {
   const Node& end = reader.need("end", "\"open\" (or \"earthed\" or \"operator\")");
   model.outside.emplace();
   model.outside->part = line->index;
+  model.outside->end_key = fmt::format("feed.parts.{}.outside.end", line->number);
   model.outside->floating = line->balun;
   model.outside->end = static_cast<LineEnd>(choice(end, {"open", "earthed", "operator"}));
   const auto& data = std::get<circuit::Line>(model.feed.parts[static_cast<std::size_t>(line->index)]);

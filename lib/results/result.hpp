@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "core/error.hpp"
+#include "results/touch.hpp"
 
 /// What comes out, as plain values: readable without the engine. SI units, angles in rad unless a name says
 /// _deg.
@@ -52,6 +53,7 @@ struct PartResult {
   double voltage = 0.0;  ///< V
   double current = 0.0;  ///< A
   bool works = true;     ///< false: a tuner that cannot match this load and is passed by
+  double matched_loss_db = 0.0;  ///< lines: what a load equal to their own complex z0 would lose
 };
 
 /// Current on the outside of the line, r.m.s.
@@ -103,6 +105,7 @@ struct FrequencyResult {
   PowerBudget power;                           ///< W
   std::vector<PartResult> parts;               ///< of the feed, from the antenna to the radio
   std::optional<BraidCurrent> braid;           ///< when the outside of the line is laid
+  std::optional<Touch> touch;                  ///< when study::add_touch() has been asked
   bool ground_by_difference = false;
   std::vector<WireEnd> wire_ends;              ///< largest voltage first; empty when fields are not asked for
   std::optional<FeedPointVoltage> feed_point;  ///< with wires, and when fields are asked for

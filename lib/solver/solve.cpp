@@ -60,6 +60,7 @@ void add_stage(const circuit::FeedStage& stage, double power, results::Frequency
     part.current = std::sqrt(passing / stage.load.real());
     part.voltage = part.current * std::abs(stage.load);
   }
+  if (stage.matched > 0.0) part.matched_loss_db = -10.0 * std::log10(1.0 - stage.matched / stage.entering);
   result.parts.push_back(part);
 }
 
