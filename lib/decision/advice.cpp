@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 
 namespace feldspar::decision {
 
@@ -50,6 +51,32 @@ std::string tuner_text(Tuner tuner, std::optional<double> line_loss_db) {
 
 bool low_swr_comes_from_loss(double swr, const results::PowerBudget& power) noexcept {
   return power.radio > 0.0 && swr < 2.0 && power.sky + power.antenna < 0.2 * power.radio;
+}
+
+TouchRange touch_range(const results::Touch& touch) noexcept {
+  constexpr double kWide = 1.2;
+  const results::TouchEnd* lowest = nullptr;
+  const results::TouchEnd* largest = nullptr;
+  TouchRange range;
+  for (const auto* end : {&touch.open, &touch.operated, &touch.earthed}) {
+    if (!*end) continue;
+    ++range.ends;
+    if (!lowest || (*end)->swr_at_radio < lowest->swr_at_radio) lowest = &**end;
+    if (!largest || (*end)->swr_at_radio > largest->swr_at_radio) largest = &**end;
+  }
+  if (!lowest) return range;
+  range.lowest = lowest->swr_at_radio;
+  range.largest = largest->swr_at_radio;
+  // as in report/number.hpp: an impedance's error e makes one of e (S^2 + 1) / 2 in the SWR
+  const auto error = [](const results::TouchEnd& end) {
+    return 0.5 * end.impedance_error_relative * (end.swr_at_radio * end.swr_at_radio + 1.0);
+  };
+  if (!std::isfinite(range.largest))
+    range.line_is_antenna = std::isfinite(range.lowest);
+  else
+    range.line_is_antenna = range.largest > kWide * range.lowest &&
+                            range.largest - range.lowest > error(*lowest) + error(*largest);
+  return range;
 }
 
 std::vector<Loss> largest_losses(const results::PowerBudget& power, int count) {

@@ -42,6 +42,17 @@ enum class Tuner {
 
 inline constexpr std::string_view kLowSwrFromLoss = "low SWR here comes from loss";
 
+/// What becomes of the SWR at the radio as things at the radio's end of the line's outside change.
+struct TouchRange {
+  int ends = 0;          ///< how many are known
+  double lowest = 1.0;   ///< SWR
+  double largest = 1.0;  ///< SWR
+  /// The largest over the lowest SWR exceeds 1.2, a change that the meter of any radio shows (common
+  /// practice, no source), and the two differ by more than the calculation's own errors together.
+  bool line_is_antenna = false;
+};
+[[nodiscard]] TouchRange touch_range(const results::Touch& touch) noexcept;
+
 /// One place where power goes instead of to the sky.
 struct Loss {
   std::string_view name;  ///< for people: "ground", "line", ...

@@ -2,7 +2,9 @@
 
 #include <doctest/doctest.h>
 
+#include <algorithm>
 #include <cmath>
+#include <limits>
 
 namespace feldspar::decision {
 
@@ -70,6 +72,43 @@ TEST_CASE("largest_losses: order, names and what is left out") {
   CHECK(all[2].power == 6.0);
   CHECK(largest_losses(power, 0).empty());
   CHECK(largest_losses({}).empty());
+}
+
+TEST_CASE("touch_range: wide only when it shows on a meter and is more than error") {
+  const auto end = [](double swr, double error) {
+    results::TouchEnd one;
+    one.swr_at_radio = swr;
+    one.impedance_error_relative = error;
+    return one;
+  };
+  constexpr double kInfinite = std::numeric_limits<double>::infinity();
+  struct Row {
+    double open, operated, earthed, error;
+    bool wide;
+  };
+  // The error e of the impedance makes one of e (S^2 + 1) / 2 in the SWR (derived, report/number.hpp).
+  const Row rows[] = {{1.5, 1.6, 1.7, 1e-3, false},     // 1.13
+                      {1.5, 1.81, 1.7, 1e-3, true},     // 1.207
+                      {1.81, 1.6, 1.5, 1e-3, true},     //
+                      {20.0, 25.0, 20.0, 1e-3, true},   // 1.25, 5 +- 0.5
+                      {20.0, 25.0, 20.0, 0.02, false},  // 1.25, 5 +- 10
+                      {kInfinite, 30.0, 31.0, 0.0, true}, {kInfinite, kInfinite, kInfinite, 0.0, false}};
+  for (const Row& row : rows) {
+    CAPTURE(row.operated);
+    const TouchRange range =
+        touch_range({end(row.open, row.error), end(row.operated, row.error), end(row.earthed, row.error)});
+    CHECK(range.ends == 3);
+    CHECK(range.lowest == std::min({row.open, row.operated, row.earthed}));
+    CHECK(range.largest == std::max({row.open, row.operated, row.earthed}));
+    CHECK(range.line_is_antenna == row.wide);
+  }
+  const TouchRange two = touch_range({end(3.0, 0.0), {}, end(2.0, 0.0)});
+  CHECK(two.ends == 2);
+  CHECK(two.line_is_antenna);
+  const TouchRange one = touch_range({{}, end(3.0, 0.0), {}});
+  CHECK(one.ends == 1);
+  CHECK_FALSE(one.line_is_antenna);
+  CHECK(touch_range({}).ends == 0);
 }
 
 TEST_CASE("advise: a band's row") {
