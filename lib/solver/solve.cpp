@@ -226,11 +226,26 @@ results::FrequencyResult solve_known(const model::Model& model, core::Frequency 
   return result;
 }
 
+void warn_of_chokes(const geometry::Structure& structure, core::Frequency f,
+                    results::FrequencyResult& result) {
+  for (const geometry::Insert& insert : structure.inserts) {
+    if (insert.measured.empty() || insert.measured.back().frequency == 0.0) continue;  // at every frequency
+    const double slack = 1e-9 * f.si;
+    if (f.si >= insert.measured.front().frequency - slack && f.si <= insert.measured.back().frequency + slack)
+      continue;
+    result.warnings.push_back(
+        {"choke-table", fmt::format("the table of \"{}\" does not reach this frequency; the numbers of its "
+                                    "nearest row are used",
+                                    insert.name)});
+  }
+}
+
 void add_warnings(const model::Model& model, core::Frequency f, results::FrequencyResult& result) {
   if (result.impedance_error_relative > kMeshWarning)
     result.warnings.push_back(
         {"mesh", fmt::format("the impedance is uncertain by about {:.1f} %; try --accuracy fine",
                              100.0 * result.impedance_error_relative)});
+  warn_of_chokes(model.structure, f, result);
   if (model.ground.kind == media::GroundKind::real && f.si > kSoilConstantsUpTo)
     result.warnings.push_back(
         {"soil-frequency", "the soil's numbers are those of HF; above 60 MHz real soil differs"});

@@ -366,7 +366,7 @@ TEST_CASE("braid: its current at the radio goes on into stake and operator; wire
     }
 }
 
-TEST_CASE("braid: a choke measured as a table works between its rows") {
+TEST_CASE("braid: a choke measured as a table works between its rows, and says where they end") {
   const std::filesystem::path folder = std::filesystem::temp_directory_path() / "feldspar_test_braid";
   std::filesystem::create_directories(folder);
   std::ofstream(folder / "choke.s1p") << "# MHz Z RI R 1\n6.1 1000 3000\n8.1 3000 1000\n";
@@ -378,10 +378,21 @@ TEST_CASE("braid: a choke measured as a table works between its rows") {
   };
   const Complex between = at(7.1e6);
   const Complex on_row = at(8.1e6);
+  const Complex above = at(8.2e6);
+  const auto warned = [&](double f) {
+    const auto& warnings = solver::solve(model_of(rig, folder.string()), core::Frequency{f}).warnings;
+    return std::any_of(warnings.begin(), warnings.end(),
+                       [](const core::Warning& warning) { return warning.code == "choke-table"; });
+  };
+  CHECK_FALSE(warned(7.1e6));
+  CHECK_FALSE(warned(8.1e6));
+  CHECK(warned(8.2e6));
   rig.chokes = choke("[2000, 2000]", 2.0);  // half way
   CHECK(relative_error(between, at(7.1e6)) <= 1e-9);
   rig.chokes = choke("[3000, 1000]", 2.0);
   CHECK(relative_error(on_row, at(8.1e6)) <= 1e-9);
+  CHECK(relative_error(above, at(8.2e6)) <= 1e-9);  // the nearest row, with a warning
+  CHECK_FALSE(warned(8.2e6));
   std::filesystem::remove_all(folder);
 }
 
