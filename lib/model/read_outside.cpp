@@ -23,6 +23,7 @@ constexpr double kLongestStake = 30.0;      // m
 constexpr double kOperatorDiameter = 0.05;  // m: an arm; common practice
 constexpr double kUsualOperator = 1.5;      // m, common practice
 constexpr double kTallestOperator = 10.0;   // m
+constexpr double kAside = 0.3;              // m, where the braid is in the way of stake or operator
 constexpr const char* kName = "outside of the line";
 
 using Path = std::vector<geometry::Vec3>;
@@ -192,6 +193,29 @@ Braid read_braid(const Reader& reader, const Scope& scope, const FeedLine& line,
 
 // ---- what hangs at the radio
 
+/// The level direction in which a path arrives; +x for an upright one.
+geometry::Vec3 arrival(const Path& path) {
+  for (std::size_t i = path.size() - 1; i > 0; --i) {
+    geometry::Vec3 step = path[i] - path[i - 1];
+    step.z() = 0.0;
+    if (step.norm() > 0.01 * kShortestBraid) return step.normalized();
+  }
+  return geometry::Vec3::UnitX();
+}
+
+/// From the end of the braid straight up or down to the height z. Where the braid itself comes from there, a
+/// level piece leads aside first.
+Path upright_from(const Path& braid, double z) {
+  const geometry::Vec3& end = braid.back();
+  const geometry::Vec3 last = braid[braid.size() - 2] - end;
+  constexpr double kCosine = 0.87;  // of 30 degrees
+  Path path{end};
+  if (last.z() * (z - end.z()) > kCosine * last.norm() * std::abs(z - end.z()))
+    path.emplace_back(end + kAside * arrival(braid));
+  path.emplace_back(path.back().x(), path.back().y(), z);
+  return path;
+}
+
 void lay_stake(const Reader& reader, const Scope& scope, const Path& braid, Model& model) {
   geometry::Structure& structure = model.structure;
   const Node* impedance = reader.find("earth_impedance");
@@ -208,7 +232,7 @@ void lay_stake(const Reader& reader, const Scope& scope, const Path& braid, Mode
   wire.radius = 0.5 * kStakeDiameter;
   const auto steel = media::material("stainless steel");
   wire.conductor = {steel->conductivity, steel->relative_permeability};
-  wire.path = {end, {end.x(), end.y(), model.ground.kind == media::GroundKind::perfect ? 0.0 : -stake}};
+  wire.path = upright_from(braid, model.ground.kind == media::GroundKind::perfect ? 0.0 : -stake);
   const int index = static_cast<int>(structure.wires.size());
   if (impedance) {
     geometry::Insert insert;
@@ -222,16 +246,6 @@ void lay_stake(const Reader& reader, const Scope& scope, const Path& braid, Mode
   model.outside->end_wires = {index};
 }
 
-/// A line that comes down to the radio where the operator stands would lie inside the operator's wire.
-void refuse_line_in_operator(const Reader& reader, const Path& braid, double tall, double radius) {
-  const geometry::Vec3 last = braid[braid.size() - 2] - braid.back();
-  if (last.z() <= 0.0 || std::hypot(last.x(), last.y()) / last.norm() * std::min(tall, last.norm()) > radius)
-    return;
-  fail(*reader.find("path"),
-       "the outside comes down to the radio where the operator's wire goes up; let the path end with a level "
-       "piece of some decimetres");
-}
-
 void lay_operator(const Reader& reader, const Scope& scope, const Braid& braid, Model& model) {
   const Node* length = reader.find("operator_length");
   const double tall =
@@ -241,9 +255,7 @@ void lay_operator(const Reader& reader, const Scope& scope, const Braid& braid, 
   wire.place = reader.node().place;
   wire.radius = 0.5 * kOperatorDiameter;
   wire.conductor = braid.wire.conductor;
-  refuse_line_in_operator(reader, braid.wire.path, tall, wire.radius + braid.wire.radius);
-  const geometry::Vec3& foot = braid.wire.path.back();
-  wire.path = {foot, foot + geometry::Vec3(0.0, 0.0, tall)};
+  wire.path = upright_from(braid.wire.path, braid.wire.path.back().z() + tall);
   model.outside->end_wires = {static_cast<int>(model.structure.wires.size())};
   model.structure.wires.push_back(std::move(wire));
 }
