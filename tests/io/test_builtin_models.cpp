@@ -44,8 +44,10 @@ void check_model(const model::Model& model) {
 
 }  // namespace
 
-TEST_CASE("built-in models: the thirteen names") {
+TEST_CASE("built-in models: the fifteen names") {
   const std::vector<std::string> expected = {"dipole",
+                                             "end-fed-half-wave",
+                                             "flagpole-wire",
                                              "inverted-l",
                                              "inverted-v",
                                              "low-horizontal",
@@ -112,7 +114,8 @@ TEST_CASE("built-in models: wires that carry the return current meet the fed wir
   for (const Row& row :
        {Row{"whip-ground-radials", "whip", "radial (1)"}, Row{"whip-short", "whip", "radial (1)"},
         Row{"vertical-raised-radials", "vertical", "radial (4)"}, Row{"inverted-l", "radiator", "radial (2)"},
-        Row{"sloping-wire", "slope", "lead"}, Row{"whip-stake-alone", "whip", "stake"},
+        Row{"sloping-wire", "slope", "lead"}, Row{"flagpole-wire", "wire", "counterpoise"},
+        Row{"end-fed-half-wave", "wire", "outside of the line"}, Row{"whip-stake-alone", "whip", "stake"},
         Row{"whip-stake-radials", "whip", "stake"}, Row{"whip-stake-radials", "whip", "radial (4)"},
         Row{"whip-stake-buried-radials", "whip", "stake"}, Row{"triangle-loop", "sides", "base"}}) {
     CAPTURE(row.model);
@@ -202,6 +205,32 @@ TEST_CASE("built-in models: buried radials hang on the stake, or without one on 
     }
     CHECK(held);
   }
+}
+
+TEST_CASE(
+    "built-in models: the coax of the end-fed wire is part of the antenna, and its choke can be moved") {
+  const model::Family family = io::load_family("end-fed-half-wave");
+  const auto choke_middle = [&](const std::string& distance) {
+    const model::Model model = family.instantiate({{"choke_distance", distance}});
+    const geometry::Span span =
+        model.structure.inserts.at(static_cast<std::size_t>(model.outside.value().chokes.at(0))).spans.at(0);
+    return 0.5 * (span.from + span.to);
+  };
+  CHECK(choke_middle("3 m") == doctest::Approx(3.0));
+  CHECK(choke_middle("6 m") == doctest::Approx(6.0));
+  const model::Model model = family.instantiate();
+  CHECK(model.outside.value().end == model::LineEnd::operated);
+  for (const auto& height :
+       {"0.3 m", "1.2 m", "2.5 m"}) {  // 9.9 m of braid on a line of 10 m, wherever it is fed
+    const model::Model moved = family.instantiate({{"feed_height", height}});
+    CHECK(geometry::length(moved.structure.wires.at(1)) == doctest::Approx(9.9));
+  }
+  for (const char* end : {"open", "earthed", "operator"}) {
+    CAPTURE(end);
+    const model::Model touched = family.instantiate({{"feed.parts.coax.outside.end", end}});
+    CHECK(touched.outside.value().end_wires.size() == (std::string(end) == "open" ? 0 : 1));
+  }
+  CHECK(family.instantiate({{"feed.parts.choke.impedance", "perfect"}}).outside.value().wires.size() == 2);
 }
 
 TEST_CASE("built-in models: 120 radials, and the three lying heights") {
