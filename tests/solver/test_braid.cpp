@@ -293,7 +293,7 @@ TEST_CASE("braid: watts add up by construction, and the fields know of them") {
       CHECK(std::abs(sum(power) - power.radio) <= 1e-9 * power.radio);
       CHECK(power.choke > 0.01 * power.radio);
       CHECK_FALSE(result.ground_by_difference);
-      CHECK(std::abs(power.unaccounted) <= 1e-3 * accepted(power));
+      CHECK(std::abs(power.unaccounted) <= 1e-5 * accepted(power));  // found: 1.3e-7
     }
 }
 
