@@ -29,6 +29,7 @@ struct Typed {
   std::string bands;
   std::string accuracy;
   bool lying_heights = false;
+  bool touch = false;
 };
 
 [[noreturn]] void fail(const std::string& message, const std::string& place = "") {
@@ -52,6 +53,12 @@ void add_common(CLI::App& command, Typed& typed) {
       ->type_name("NAME=VALUE");
   command.add_option("--accuracy", typed.accuracy, "draft, normal (when left out) or fine")
       ->type_name("WORD");
+}
+
+void add_touch(CLI::App& command, Typed& typed) {
+  command.add_flag("--touch", typed.touch,
+                   "also with the radio's end of the coax open, at the\noperator, and earthed: is the "
+                   "coax part of the antenna?");
 }
 
 void add_output(CLI::App& command, Typed& typed) {
@@ -89,6 +96,7 @@ std::unique_ptr<CLI::App> make_parser(Typed& typed) {
       ->type_name("N");
   bands->add_flag("--lying-heights", typed.lying_heights,
                   "also with the lying wires on bare soil, mown grass\nand long grass");
+  add_touch(*bands, typed);
   add_format(*bands, typed, "text (when left out), json or csv");
   add_output(*bands, typed);
   add_threads(*bands, typed);
@@ -102,6 +110,7 @@ std::unique_ptr<CLI::App> make_parser(Typed& typed) {
       ->type_name("LIST")
       ->required();
   add_common(*solve, typed);
+  add_touch(*solve, typed);
   add_format(*solve, typed, "text (when left out), json, csv or touchstone");
   solve
       ->add_option("--plane", typed.plane,
@@ -296,6 +305,11 @@ CommandLine interpret(const std::string& command, const Typed& typed) {
         parse_choice(typed.accuracy, "--accuracy", {"draft", "normal", "fine"}));
   }
   line.lying_heights = typed.lying_heights;
+  line.touch = typed.touch;
+  if (line.touch && line.lying_heights)
+    fail("goes without --lying-heights; ask for one at a time", "--touch");
+  if (line.touch && line.format == Format::touchstone)
+    fail("goes with --format text, json or csv; a Touchstone file has no place for it", "--touch");
   if (line.lying_heights && line.format == Format::json) {
     fail("goes with --format text or csv; one table is one JSON document", "--lying-heights");
   }

@@ -30,6 +30,7 @@ struct CommandLine {
   std::string bands;  ///< as typed; empty: all
   solver::Accuracy accuracy = solver::Accuracy::normal;
   bool lying_heights = false;
+  bool touch = false;  ///< not with lying_heights or touchstone
 };
 
 /// @throws core::Error{usage} that names what is wrong and, where there is one, the nearest right word

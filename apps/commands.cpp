@@ -15,6 +15,7 @@
 #include "report/touchstone.hpp"
 #include "study/run_bands.hpp"
 #include "study/solve_model.hpp"
+#include "touch.hpp"
 
 namespace feldspar::app {
 namespace {
@@ -28,6 +29,15 @@ model::Model instantiate(const model::Family& family, const CommandLine& line,
   model::Model model = family.instantiate(settings);
   if (line.region) model.region = *line.region;
   return model;
+}
+
+/// --touch, for results of `model`. @return warnings
+core::Warnings touched(const model::Family& family, const CommandLine& line, const model::Model& model,
+                       const std::vector<results::FrequencyResult*>& results, bool fields) {
+  const auto with_end = [&](const std::string& end) {
+    return instantiate(family, line, {{model.outside->end_key, end, {}}});
+  };
+  return add_touch(model, with_end, results, {line.accuracy, fields, line.threads});
 }
 
 results::BandTable table_of(const model::Model& model, const CommandLine& line) {
@@ -98,6 +108,7 @@ Answer run_bands(const CommandLine& line, bool colour) {
   const model::Family family = io::load_family(line.model);
   const model::Model model = instantiate(family, line);
   const Format format = line.format.value_or(Format::text);
+  if (line.touch) check_touch(model);
   std::vector<std::string> lying;
   if (line.lying_heights) {
     lying = lying_parameters(family);
@@ -121,7 +132,13 @@ Answer run_bands(const CommandLine& line, bool colour) {
     }
     return answer;
   }
-  const results::BandTable table = table_of(model, line);
+  results::BandTable table = table_of(model, line);
+  if (line.touch) {
+    std::vector<results::FrequencyResult*> middles;
+    for (results::BandRow& row : table.bands) middles.push_back(&row.at_middle);
+    const core::Warnings left_out = touched(family, line, model, middles, false);
+    table.warnings.insert(table.warnings.end(), left_out.begin(), left_out.end());
+  }
   if (format == Format::json) return {report::bands_json(model, table), table.warnings};
   if (format == Format::csv) return {report::bands_csv(model, table), table.warnings};
   Answer answer{report::bands_text(model, table, {colour}), {}};
@@ -157,14 +174,23 @@ report::Plane plane_of(const CommandLine& line, const model::Model& model) {
 }
 
 Answer run_solve(const CommandLine& line, bool colour) {
-  const model::Model model = instantiate(io::load_family(line.model), line);
+  const model::Family family = io::load_family(line.model);
+  const model::Model model = instantiate(family, line);
+  if (line.touch) check_touch(model);
   const bool touchstone = line.format == Format::touchstone;
   const report::Plane plane = touchstone ? plane_of(line, model) : report::Plane::port;
   std::vector<study::SolveRequest> requests;
   for (const core::Frequency f : line.frequencies) requests.push_back({f, !touchstone});
   const int inner = requests.size() > 1 ? 1 : line.threads;
-  const std::vector<results::FrequencyResult> results =
+  std::vector<results::FrequencyResult> results =
       study::solve_many(requests, study::solver_for(model, line.accuracy, inner), line.threads);
+  if (line.touch) {
+    std::vector<results::FrequencyResult*> all;
+    for (results::FrequencyResult& result : results) all.push_back(&result);
+    const core::Warnings left_out = touched(family, line, model, all, true);
+    for (results::FrequencyResult& result : results)
+      result.warnings.insert(result.warnings.end(), left_out.begin(), left_out.end());
+  }
   const Format format = line.format.value_or(Format::text);
   if (format == Format::text) return {report::solve_text(model, results, {colour}), {}};
   Answer answer{touchstone               ? report::solve_touchstone(model, results, plane)

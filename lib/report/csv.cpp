@@ -90,6 +90,19 @@ void add_fields(Line& line, const model::Model& model, const results::FrequencyR
   line.add("resistance_error_ohm", result.resistance_error);
 }
 
+/// Columns that are there when they were asked for.
+void add_touch(Line& line, const results::FrequencyResult& result) {
+  if (!result.touch) return;
+  const results::Touch& touch = *result.touch;
+  for (const auto& [name, end] : {std::pair{"open", &touch.open}, std::pair{"operator", &touch.operated},
+                                  std::pair{"earthed", &touch.earthed}}) {
+    const bool known = end->has_value();
+    line.add(fmt::format("swr_touch_{}", name), known ? (*end)->swr_at_radio : std::nan(""));
+    line.add(fmt::format("current_at_radio_touch_{}_a", name),
+             known ? (*end)->current_at_radio : std::nullopt);
+  }
+}
+
 std::string join(const std::vector<Line>& lines) {
   std::string text = lines.empty() ? "" : lines.front().names();
   for (const Line& line : lines) text += line.values();
@@ -113,6 +126,7 @@ std::string solve_csv(const model::Model& model, const std::vector<results::Freq
     line.add("swr_on_line", result.swr_on_line);
     line.add("swr_at_radio", result.swr_at_radio);
     add_fields(line, model, result);
+    add_touch(line, result);
     line.add("unknowns", static_cast<double>(result.unknowns));
     lines.push_back(line);
   }
@@ -138,6 +152,7 @@ std::string bands_csv(const model::Model& model, const results::BandTable& table
     line.add("tuner", std::string(decision::tuner_key(decision::advise(row).tuner)));
     line.add("tuner_loss_db", row.tuner_loss);
     add_fields(line, model, row.at_middle);
+    add_touch(line, row.at_middle);
     lines.push_back(line);
   }
   return join(lines);

@@ -123,6 +123,22 @@ Json braid(const std::optional<results::BraidCurrent>& braid) {
           {"power_w", number(braid->power)}};
 }
 
+Json touch_end(const std::optional<results::TouchEnd>& end) {
+  if (!end) return nullptr;
+  Json object = impedance(end->impedance);
+  object["swr_at_radio"] = number(end->swr_at_radio);
+  object["current_at_radio_a"] = number(end->current_at_radio);
+  return object;
+}
+
+Json touch(const std::optional<results::Touch>& touch) {
+  if (!touch) return nullptr;
+  return {{"open", touch_end(touch->open)},
+          {"operator", touch_end(touch->operated)},
+          {"earthed", touch_end(touch->earthed)},
+          {"coax_is_part_of_antenna", decision::touch_range(*touch).line_is_antenna}};
+}
+
 Json wire_ends(const std::vector<results::WireEnd>& ends) {
   Json array = Json::array();
   for (const results::WireEnd& end : ends)
@@ -191,6 +207,7 @@ Json frequency_result(const model::Model& model, const results::FrequencyResult&
   object["power_w"] = power(model, result.power);
   object["parts"] = parts(model, result);
   object["braid"] = braid(result.braid);
+  object["touch"] = touch(result.touch);
   object["feed_point"] = feed_point(result.feed_point);
   object["wire_ends"] = wire_ends(result.wire_ends);
   object["ground_by_difference"] = result.ground_by_difference;
@@ -225,6 +242,7 @@ Json band_row(const model::Model& model, const results::BandRow& row) {
   object["power_w"] = power(model, middle.power);
   object["parts"] = parts(model, middle);
   object["braid"] = braid(middle.braid);
+  object["touch"] = touch(middle.touch);
   object["feed_point"] = feed_point(middle.feed_point);
   object["wire_ends"] = wire_ends(middle.wire_ends);
   object["ground_by_difference"] = middle.ground_by_difference;

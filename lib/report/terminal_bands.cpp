@@ -8,6 +8,7 @@
 #include "report/number.hpp"
 #include "report/terminal.hpp"
 #include "report/text_table.hpp"
+#include "report/touch_text.hpp"
 #include "report/voltages_text.hpp"
 
 namespace feldspar::report {
@@ -271,6 +272,7 @@ std::string bands_text(const model::Model& model, const BandTable& table, const 
   text += radio_block(table, colour);
   text += out_of_range_lines(table);
   text += dips_line(table);
+  text += touch_block(table, colour);
 
   text += heading("Where do the watts go? (middle of the band)", colour);
   text += watts_block(model, table, colour);

@@ -8,6 +8,7 @@
 #include "report/power_parts.hpp"
 #include "report/terminal.hpp"
 #include "report/text_table.hpp"
+#include "report/touch_text.hpp"
 #include "report/voltages_text.hpp"
 
 namespace feldspar::report {
@@ -117,6 +118,7 @@ std::string solve_text(const model::Model& model, const std::vector<FrequencyRes
     text += power_items(result, relative, options.colour);
     text += parts_text(model, result, options.colour);
     text += braid_text(model, result);
+    text += touch_text(model, result, options.colour);
     text += voltages_text(result, model.feed.power, options.colour);
     if (!model.ground.table.empty()) {
       const media::SoilConstants soil =
