@@ -333,11 +333,16 @@ std::string kind_of_part(const Node& node) {
   return part_kinds()[choice(*kind, part_kinds())];
 }
 
-/// Settings address parts by their names, too.
+/// Settings address parts by their names or numbers.
 void check_name(const Node& part, std::set<std::string>& taken) {
-  const Node* name = find(*part.table(), "name");
-  if (name && !taken.insert(read_name(*name, "balun")).second)
-    fail(*name, fmt::format("two feed parts are named \"{}\"; give each its own name", *name->text()));
+  const Node* node = find(*part.table(), "name");
+  if (!node) return;
+  const std::string name = read_name(*node, "balun");
+  if (name.find_first_not_of("0123456789") == std::string::npos)
+    fail(*node,
+         fmt::format("a part cannot be named \"{}\", since its number stands for it; add a letter", name));
+  if (!taken.insert(name).second)
+    fail(*node, fmt::format("two feed parts are named \"{}\"; give each its own name", name));
 }
 
 circuit::FeedPart read_part(const Node& node, const std::string& kind, const Context& context) {

@@ -2,7 +2,10 @@
 
 #include <cmath>
 #include <functional>
+#include <iterator>
 #include <limits>
+#include <random>
+#include <set>
 
 #include "../support/close.hpp"
 #include "circuit/line.hpp"
@@ -224,6 +227,7 @@ TEST_CASE("feed parts: complaints name the place and what to do") {
       {"two-port", "touchstone = 3", 11, 14, "1.touchstone", "expected a text such as \"mine.s2p\""},
       {"two-port", "", 9, 1, "1.touchstone", "needs the key 'touchstone'"},
       {"tuner", "name = 5", 11, 8, "1.name", "expected a text"},
+      {"tuner", "name = \"2\"", 11, 8, "2.name", "cannot be named \"2\""},
       {"tuner", "name = \"a.b\"", 11, 8, "a.b.name", "expected a name"},
       {"tuner", "name = \"a\"\n[[feed.parts]]\nkind = \"tuner\"\nname = \"a\"", 14, 8, "a.name",
        "two feed parts are named \"a\""},
@@ -405,6 +409,106 @@ TEST_CASE("feed parts: parts without a table, a kind or a right place") {
   for (int i = 0; i < 51; ++i) many += "[[feed.parts]]\nkind = \"tuner\"\n";
   CHECK(test::complaint_of([&] { (void)load(kHead + many); }).message.find("at most 50") !=
         std::string::npos);
+}
+
+TEST_CASE("feed parts: any mixture of keys and values gives a part or a complaint with its place") {
+  struct Good {
+    std::string kind;
+    std::vector<std::pair<std::string, std::string>> keys;  // that make one
+  };
+  const Good kinds[] = {{"transformer", {{"impedance_ratio", "9"}}},
+                        {"line", {{"type", "\"RG-58\""}, {"length", "\"10 m\""}}},
+                        {"stub", {{"type", "\"RG-58\""}, {"length", "\"2 m\""}, {"end", "\"open\""}}},
+                        {"tuner", {}},
+                        {"two-port", {{"touchstone", "\"unun.s2p\""}}},
+                        {"choke", {{"impedance", "\"perfect\""}}}};
+  const char* keys[] = {"impedance_ratio",
+                        "loss",
+                        "type",
+                        "turns",
+                        "magnetising_inductance",
+                        "shunt_conductance",
+                        "core",
+                        "leakage_inductance",
+                        "winding_capacitance",
+                        "winding_resistance",
+                        "winding_resistance_at",
+                        "touchstone",
+                        "antenna_port",
+                        "connection",
+                        "length",
+                        "z0",
+                        "velocity_factor",
+                        "attenuation",
+                        "attenuation_at",
+                        "outside",
+                        "end",
+                        "network",
+                        "coil_q",
+                        "largest_swr",
+                        "distance",
+                        "impedance",
+                        "resistance",
+                        "inductance",
+                        "capacitance"};
+  const char* values[] = {"9",
+                          "0.66",
+                          "-1",
+                          "0",
+                          "1e300",
+                          "true",
+                          "nan",
+                          "[]",
+                          "{ }",
+                          "[2, 14]",
+                          "[[\"7 MHz\", 0.01], [\"14 MHz\", 0.015]]",
+                          "\"9:1\"",
+                          "\"RG-58\"",
+                          "\"unun.s2p\"",
+                          "\"choke.s1p\"",
+                          "\"10 m\"",
+                          "\"8 uH\"",
+                          "\"2 pF\"",
+                          "\"3 kohm\"",
+                          "\"2 mS\"",
+                          "\"1 dB\"",
+                          "\"4 dB/100 m\"",
+                          "\"7 MHz\"",
+                          "\"open\"",
+                          "\"series\"",
+                          "\"balun\"",
+                          "\"perfect\"",
+                          "[\"1 kohm\", 3]",
+                          "{ path = [[\"4 m\", 0, \"1 m\"]], end = \"open\" }",
+                          "{ permeability = [[\"7 MHz\", 100, 50]], area = 1e-4, path_length = 0.1 }"};
+  std::mt19937 random(4);
+  const auto any = [&](const auto& list) -> const auto& {
+    return list[std::uniform_int_distribution<std::size_t>(0, std::size(list) - 1)(random)];
+  };
+  std::set<std::string> loaded;
+  for (int trial = 0; trial < 20000; ++trial) {
+    const Good& good = any(kinds);
+    const std::string kind = good.kind;
+    std::set<std::string> chosen;
+    std::string text;
+    for (int i = trial % 4; i > 0; --i)
+      if (const std::string key = any(keys); chosen.insert(key).second)
+        text += key + " = " + any(values) + "\n";
+    for (const auto& [key, value] : good.keys)
+      if (trial % 5 != 0 && chosen.insert(key).second) text += key + " = " + value + "\n";
+    CAPTURE(kind);
+    CAPTURE(text);
+    try {
+      (void)load(kHead + part_text(kind, text));
+      loaded.insert(kind);
+    } catch (const core::Error& error) {
+      CHECK(error.kind() == core::ErrorKind::model);
+      CHECK(error.place().line >= 8);
+      CHECK_FALSE(error.message().empty());
+    }
+  }
+  CHECK(loaded == std::set<std::string>{"transformer", "line", "stub", "tuner",
+                                        "two-port"});  // no choke without outside
 }
 
 TEST_CASE("feed parts: settings reach them by number and by name, and displace what says the same") {
