@@ -30,6 +30,7 @@ struct Typed {
   std::string accuracy;
   bool lying_heights = false;
   bool touch = false;
+  bool wide = false;
 };
 
 [[noreturn]] void fail(const std::string& message, const std::string& place = "") {
@@ -97,6 +98,7 @@ std::unique_ptr<CLI::App> make_parser(Typed& typed) {
   bands->add_flag("--lying-heights", typed.lying_heights,
                   "also with the lying wires on bare soil, mown grass\nand long grass");
   add_touch(*bands, typed);
+  bands->add_flag("--wide", typed.wide, "everything, in tables wider than 80 columns");
   add_format(*bands, typed, "text (when left out), json or csv");
   add_output(*bands, typed);
   add_threads(*bands, typed);
@@ -310,6 +312,9 @@ CommandLine interpret(const std::string& command, const Typed& typed) {
     fail("goes without --lying-heights; ask for one at a time", "--touch");
   if (line.touch && line.format == Format::touchstone)
     fail("goes with --format text, json or csv; a Touchstone file has no place for it", "--touch");
+  line.wide = typed.wide;
+  if (line.wide && line.format.value_or(Format::text) != Format::text)
+    fail("goes with --format text; json and csv tell everything as they are", "--wide");
   if (line.lying_heights && line.format == Format::json) {
     fail("goes with --format text or csv; one table is one JSON document", "--lying-heights");
   }

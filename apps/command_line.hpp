@@ -31,6 +31,7 @@ struct CommandLine {
   solver::Accuracy accuracy = solver::Accuracy::normal;
   bool lying_heights = false;
   bool touch = false;  ///< not with lying_heights or touchstone
+  bool wide = false;   ///< with text only
 };
 
 /// @throws core::Error{usage} that names what is wrong and, where there is one, the nearest right word

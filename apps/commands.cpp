@@ -141,7 +141,7 @@ Answer run_bands(const CommandLine& line, bool colour) {
   }
   if (format == Format::json) return {report::bands_json(model, table), table.warnings};
   if (format == Format::csv) return {report::bands_csv(model, table), table.warnings};
-  Answer answer{report::bands_text(model, table, {colour}), {}};
+  Answer answer{report::bands_text(model, table, {colour, line.wide}), {}};
   if (line.lying_heights) {
     std::vector<report::LyingVariant> variants;
     for (Variant& variant : lying_variants(family, line, lying))

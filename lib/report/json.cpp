@@ -108,6 +108,9 @@ Json parts(const model::Model& model, const results::FrequencyResult& result) {
                      {"lost_w", number(part.lost)},
                      {"average_lost_w", number(share * part.lost)},
                      {"loss_db", number(part.loss_db)},
+                     {"matched_loss_db", std::holds_alternative<circuit::Line>(model.feed.parts[i])
+                                             ? number(part.matched_loss_db)
+                                             : Json(nullptr)},
                      {"voltage_v", number(part.voltage)},
                      {"current_a", number(part.current)},
                      {"works", part.works}});

@@ -9,12 +9,13 @@
 #include "results/check_report.hpp"
 #include "results/result.hpp"
 
-/// Results as people read them in a terminal: 80 columns, words before colours, no more digits than the
-/// calculation's own error supports. Nothing is computed here that is not in the results.
+/// Results as people read them in a terminal: 80 columns unless `wide` is set, words before colours, no more
+/// digits than the calculation's own error supports. Nothing is computed here that is not in the results.
 namespace feldspar::report {
 
 struct TerminalOptions {
   bool colour = false;
+  bool wide = false;  ///< bands_text(): everything, in tables as wide as they come
 };
 
 /// The operating table with dips, assumptions, own error, warnings and cautions.

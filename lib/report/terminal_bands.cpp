@@ -5,11 +5,13 @@
 
 #include "decision/advice.hpp"
 #include "report/assumptions.hpp"
+#include "report/bands_cells.hpp"
 #include "report/number.hpp"
 #include "report/terminal.hpp"
 #include "report/text_table.hpp"
 #include "report/touch_text.hpp"
 #include "report/voltages_text.hpp"
+#include "report/wide_text.hpp"
 
 namespace feldspar::report {
 namespace {
@@ -18,48 +20,6 @@ using decision::Tuner;
 using results::BandRow;
 using results::BandTable;
 using results::FrequencyResult;
-
-Colour tuner_colour(Tuner tuner) {
-  switch (tuner) {
-    case Tuner::none:
-      return Colour::good;
-    case Tuner::radio:
-      return Colour::fair;
-    case Tuner::wide_range:
-      return Colour::poor;
-    case Tuner::out_of_range:
-      break;
-  }
-  return Colour::bad;
-}
-
-/// Share of the radio's power that reaches the sky; or an antenna of which no more than its impedance is
-/// known.
-double sky_share(const FrequencyResult& result) {
-  return result.power.radio > 0.0 ? (result.power.sky + result.power.antenna) / result.power.radio : 0.0;
-}
-
-/// Relative error of a gain, an efficiency or a loss: that of the resistance, to which power belongs.
-double power_error(const FrequencyResult& result) {
-  const double resistance = result.ports.at(0).impedance.real();
-  return resistance > 0.0 ? result.resistance_error / resistance : 1.0;
-}
-
-std::string gain_text(const std::optional<double>& gain, const FrequencyResult& result) {
-  return gain ? format_gain(*gain, power_error(result)) : "-";
-}
-
-std::string width_text(const BandRow& row) {
-  if (row.bandwidth_swr2 <= 0.0) return "-";
-  if (row.bandwidth_swr2 >= row.upper - row.lower) return "all";
-  const double kilohertz = row.bandwidth_swr2 / 1e3;
-  return format_number(kilohertz, kilohertz < 9.95 ? 0.1 : kilohertz < 99.5 ? 1.0 : 10.0);
-}
-
-/// A frequency inside a band, MHz, as finely as the width of the minimum makes it worth while.
-std::string megahertz(double f) {
-  return fmt::format("{:.3f}", f / 1e6);
-}
 
 std::string heading(const std::string& text, bool colour) {
   return '\n' + paint(text, Colour::strong, colour) + '\n';
@@ -115,16 +75,13 @@ std::string radio_block(const BandTable& table, bool colour) {
     const std::complex<double> z = middle.ports.at(0).impedance;
     const double error = middle.impedance_error_relative;
     const Tuner tuner = decision::advise(row).tuner;
-    const double lowest_error = std::max({error, row.at_lower.impedance_error_relative,
-                                          row.at_upper.impedance_error_relative, table.interpolation_error});
-    const auto finest = [](double value) { return std::abs(value) < 99.95 ? 0.1 : 1.0; };
     text.add_row({{row.name, Colour::strong},
-                  {format_number(z.real(), digit_unit(middle.resistance_error, finest(z.real())))},
-                  {format_signed(z.imag(), digit_unit(error * std::abs(z), finest(z.imag())))},
+                  {format_number(z.real(), digit_unit(middle.resistance_error, finest_ohm(z.real())))},
+                  {format_signed(z.imag(), digit_unit(error * std::abs(z), finest_ohm(z.imag())))},
                   {format_swr(row.at_lower.swr_at_radio, row.at_lower.impedance_error_relative)},
                   {format_swr(middle.swr_at_radio, error)},
                   {format_swr(row.at_upper.swr_at_radio, row.at_upper.impedance_error_relative)},
-                  {format_swr(row.lowest.swr, lowest_error)},
+                  {format_swr(row.lowest.swr, error_inside(row, table))},
                   {megahertz(row.lowest.frequency)},
                   {width_text(row)},
                   {std::string(decision::tuner_word(tuner)), tuner_colour(tuner)},
@@ -150,11 +107,6 @@ std::string out_of_range_lines(const BandTable& table) {
                                 [](const BandRow& row) { return row.line_loss_at_largest > 0.0; });
   return wrap(fmt::format("Out of range for a tuner at the radio{}: {}.",
                           line ? " (line would lose x dB)" : "", names(parts)));
-}
-
-std::string watts_text(double watts, double error) {
-  if (watts > 0.0 && watts < 0.05) return "<0.1";
-  return format_number(watts, digit_unit(error, watts < 9.95 ? 0.1 : 1.0));
 }
 
 std::string watts_block(const model::Model& model, const BandTable& table, bool colour) {
@@ -199,33 +151,8 @@ std::string loss_lines(const model::Model& model, const BandTable& table, bool c
 }
 
 std::string signal_block(const BandTable& table, bool colour) {
-  TextTable text({{"band", Align::left},
-                  {"gain\ndBi", Align::decimal},
-                  {"take-off\ndeg", Align::right},
-                  {"toward\ndeg", Align::right},
-                  {"from radio\ndBi", Align::decimal},
-                  {"gain at\n10 deg", Align::decimal},
-                  {"\n30 deg", Align::decimal},
-                  {"\n60 deg", Align::decimal},
-                  {"\n90 deg", Align::decimal}});
-  for (const BandRow& row : table.bands) {
-    const FrequencyResult& middle = row.at_middle;
-    std::vector<Cell> cells{
-        {row.name, Colour::strong},
-        {gain_text(middle.gain_dbi, middle)},
-        {middle.gain_elevation_deg ? format_number(*middle.gain_elevation_deg, 1.0) : "-"},
-        {middle.gain_azimuth_deg ? format_bearing(*middle.gain_azimuth_deg)
-                                 : std::string(middle.gain_dbi ? "all" : "-")},
-        {gain_text(middle.gain_from_radio_dbi, middle)}};
-    for (const double elevation : {10.0, 30.0, 60.0, 90.0}) {
-      std::optional<double> gain;
-      for (const results::GainAt& at : middle.gain_at_elevation) {
-        if (std::abs(at.elevation_deg - elevation) < 1e-6) gain = at.gain_dbi;
-      }
-      cells.push_back({gain_text(gain, middle)});
-    }
-    text.add_row(std::move(cells));
-  }
+  TextTable text(signal_columns());
+  for (const BandRow& row : table.bands) text.add_row(signal_cells(row));
   return text.render(colour);
 }
 
@@ -254,6 +181,11 @@ std::string error_line(const BandTable& table) {
       format_error(most), worst, table.solves, format_error(table.interpolation_error));
 }
 
+/// A table of its own, with its question; "" without one.
+std::string wide_block(const std::string& question, const std::string& table, bool colour) {
+  return table.empty() ? "" : heading(question, colour) + table;
+}
+
 }  // namespace
 
 std::string bands_text(const model::Model& model, const BandTable& table, const TerminalOptions& options) {
@@ -269,19 +201,27 @@ std::string bands_text(const model::Model& model, const BandTable& table, const 
   text += '\n' + wrap(verdict(table), 80, 0);
 
   text += heading("What will the radio see? (feed point mid-band; SWR at the radio)", colour);
-  text += radio_block(table, colour);
+  text += options.wide ? wide_radio_block(table, colour) : radio_block(table, colour);
   text += out_of_range_lines(table);
   text += dips_line(table);
   text += touch_block(table, colour);
 
   text += heading("Where do the watts go? (middle of the band)", colour);
-  text += watts_block(model, table, colour);
+  text += options.wide ? wide_watts_block(model, table, colour) : watts_block(model, table, colour);
   text += loss_lines(model, table, colour);
+  if (options.wide) {
+    text += wide_block("What do the parts bear? (middle of the band)", wide_parts_block(model, table, colour),
+                       colour);
+    if (!model.antenna)
+      text += wide_block("Where is voltage, and what runs outside the line? (middle of the band, r.m.s.)",
+                         wide_voltage_block(table, colour), colour);
+  }
   text += highest_voltage_text(table, colour);
 
   text += heading("Where does the signal go? (middle of the band)", colour);
-  text += model.antenna ? wrap("Not known: the antenna is given by its impedance only.")
-                        : signal_block(table, colour);
+  text += model.antenna  ? wrap("Not known: the antenna is given by its impedance only.")
+          : options.wide ? wide_signal_block(table, colour)
+                         : signal_block(table, colour);
 
   text += heading("What was assumed", colour);
   for (const std::string& line : describe_assumptions(model)) text += wrap("- " + line);

@@ -95,7 +95,7 @@ std::string touch_block(const results::BandTable& bands, bool colour) {
                    {"at the\noperator", Align::decimal},
                    {"\nearthed", Align::decimal},
                    {"largest\nover lowest", Align::decimal},
-                   {"\nthe coax is", Align::left}});
+                   {"\nwhat that means", Align::left}});
   std::vector<std::string> wide;
   bool asked = false;
   for (const results::BandRow& row : bands.bands) {
@@ -105,8 +105,8 @@ std::string touch_block(const results::BandTable& bands, bool colour) {
     const decision::TouchRange range = decision::touch_range(touch);
     if (range.line_is_antenna) wide.push_back(row.name);
     const std::string word = range.ends < 2          ? "-"
-                             : range.line_is_antenna ? "part of the antenna"
-                                                     : "of little effect on SWR";
+                             : range.line_is_antenna ? "your coax is part of the antenna"
+                                                     : "little changes";
     table.add_row({{row.name, Colour::strong},
                    {swr_text(touch.open)},
                    {swr_text(touch.operated)},
@@ -124,7 +124,8 @@ std::string touch_block(const results::BandTable& bands, bool colour) {
                                    "is above 1.2.",
                                    fmt::join(wide, ", "))),
                   Colour::poor, colour);
-  return text + wrap(kWhatHangs);
+  return text + wrap(kWhatHangs) +
+         wrap("Little change of the SWR says nothing of the current on the coax; feldspar solve tells that.");
 }
 
 }  // namespace feldspar::report

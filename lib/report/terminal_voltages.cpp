@@ -18,22 +18,12 @@ using results::WireEnd;
 
 constexpr const char* kWithinReach = "within reach: do not touch; keep people and animals away";
 
-/// Two digits: soil, heights and bends of the wire allow no more.
 std::string voltage(double volts) {
-  if (!(volts >= 1.0)) return "less than 1 V";
-  return fmt::format("about {} V", format_number(volts, std::pow(10.0, std::floor(std::log10(volts)) - 1.0)));
+  return volts >= 1.0 ? fmt::format("about {} V", two_digit_volts(volts)) : "less than 1 V";
 }
 
 std::string metres(double length) {
   return std::abs(length) < 0.0995 ? fmt::format("{:.2g} mm", 1e3 * length) : fmt::format("{:.1f} m", length);
-}
-
-/// "radial (1) and 3 like it, ends at 20 mm".
-std::string place(const WireEnd& end) {
-  std::string text = end.wire;
-  if (end.copies > 1) text += fmt::format(" and {} like it", end.copies - 1);
-  return text +
-         fmt::format(", {}{} at {}", end.start ? "start" : "end", end.copies > 1 ? "s" : "", metres(end.z));
 }
 
 /// One voltage as people read of it.
@@ -49,7 +39,7 @@ std::vector<Voltage> voltages(const results::FrequencyResult& result) {
   if (result.feed_point)
     list.push_back({"across the feed point at " + metres(result.feed_point->z), result.feed_point->voltage,
                     result.feed_point->within_reach});
-  for (const WireEnd& end : result.wire_ends) list.push_back({place(end), end.voltage, end.within_reach});
+  for (const WireEnd& end : result.wire_ends) list.push_back({end_name(end), end.voltage, end.within_reach});
   return list;
 }
 
@@ -78,6 +68,18 @@ std::string on_band(const Highest& most) {
 }
 
 }  // namespace
+
+std::string two_digit_volts(double volts) {
+  if (!(volts >= 1.0)) return "<1";
+  return format_number(volts, std::pow(10.0, std::floor(std::log10(volts)) - 1.0));
+}
+
+std::string end_name(const WireEnd& end) {
+  std::string text = end.wire;
+  if (end.copies > 1) text += fmt::format(" and {} like it", end.copies - 1);
+  return text +
+         fmt::format(", {}{} at {}", end.start ? "start" : "end", end.copies > 1 ? "s" : "", metres(end.z));
+}
 
 std::string voltages_text(const results::FrequencyResult& result, double power, bool colour) {
   const std::vector<Voltage> list = voltages(result);

@@ -76,8 +76,7 @@ TextTable::Layout TextTable::layout() const {
     result.width.push_back(width);
     result.before.push_back(before);
   }
-  constexpr std::size_t kScreen = 80;
-  if (total(result) > kScreen) result.gap = 1;
+  if (total(result) > screen_) result.gap = 1;
   return result;
 }
 

@@ -25,11 +25,13 @@ struct Column {
   Align align = Align::left;
 };
 
-/// Columns as wide as their contents, two spaces between them, or one when that would make lines of more than
-/// 80 characters. ASCII only.
+/// Columns as wide as their contents, two spaces between them, or one when that would make lines longer than
+/// the screen. ASCII only.
 class TextTable {
  public:
-  explicit TextTable(std::vector<Column> columns) : columns_(std::move(columns)) {}
+  /// @param screen  characters in a line
+  explicit TextTable(std::vector<Column> columns, int screen = 80)
+      : columns_(std::move(columns)), screen_(static_cast<std::size_t>(screen)) {}
   /// @param cells one for each column
   void add_row(std::vector<Cell> cells) { rows_.push_back(std::move(cells)); }
   /// Headings, then the rows, each line ended by '\n' and without spaces at its end.
@@ -47,6 +49,7 @@ class TextTable {
   [[nodiscard]] static std::size_t total(const Layout& sizes);
 
   std::vector<Column> columns_;
+  std::size_t screen_;
   std::vector<std::vector<Cell>> rows_;
 };
 

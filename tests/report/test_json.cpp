@@ -49,6 +49,7 @@ TEST_CASE("solve_json: the promised keys in the promised order, numbers as they 
                                               "power_w",
                                               "parts",
                                               "braid",
+                                              "touch",
                                               "feed_point",
                                               "wire_ends",
                                               "ground_by_difference",

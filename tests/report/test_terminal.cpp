@@ -2,39 +2,15 @@
 
 #include <doctest/doctest.h>
 
-#include <sstream>
 #include <string>
 
 #include "report/assumptions.hpp"
 #include "samples.hpp"
+#include "text_checks.hpp"
 
 using namespace feldspar;
-
-namespace {
-
-void check_shape(const std::string& text) {
-  std::istringstream stream(text);
-  for (std::string line; std::getline(stream, line);) {
-    CAPTURE(line);
-    CHECK(line.size() <= 80);
-    CHECK((line.empty() || line.back() != ' '));
-    CHECK(line.find('\033') == std::string::npos);
-    for (const char c : line) CHECK(static_cast<unsigned char>(c) < 128);
-  }
-  CHECK(text.back() == '\n');
-}
-
-/// Whether a text says something, wherever its lines are broken.
-bool has(const std::string& text, const std::string& part) {
-  std::istringstream words(text);
-  std::string line;
-  for (std::string word; words >> word;) line += (line.empty() ? "" : " ") + word;
-  const bool found = line.find(part) != std::string::npos;
-  if (!found) MESSAGE("missing: " << part << "\nin:\n" << text);
-  return found;
-}
-
-}  // namespace
+using text_checks::check_shape;
+using text_checks::has;
 
 TEST_CASE("bands_text: everything that was asked for, in 80 columns") {
   const std::string text = report::bands_text(samples::model(), samples::table());
