@@ -24,7 +24,7 @@ constexpr double kOperatorDiameter = 0.05;  // m: an arm; common practice
 constexpr double kUsualOperator = 1.5;      // m, common practice
 constexpr double kTallestOperator = 10.0;   // m
 constexpr double kAside = 0.3;              // m, where the braid is in the way of stake or operator
-constexpr const char* kName = "outside of the line";
+constexpr const char* kName = "braid";
 
 using Path = std::vector<geometry::Vec3>;
 
@@ -227,7 +227,7 @@ void lay_stake(const Reader& reader, const Scope& scope, const Path& braid, Mode
   if (end.z() <= 0.0)
     fail(*reader.find("path"), "the outside must end above the ground to be earthed by a stake");
   geometry::Wire wire;
-  wire.name = "stake at the radio";
+  wire.name = "radio stake";
   wire.place = reader.node().place;
   wire.radius = 0.5 * kStakeDiameter;
   const auto steel = media::material("stainless steel");
@@ -236,7 +236,7 @@ void lay_stake(const Reader& reader, const Scope& scope, const Path& braid, Mode
   const int index = static_cast<int>(structure.wires.size());
   if (impedance) {
     geometry::Insert insert;
-    insert.name = "earth at the radio";
+    insert.name = "radio earth";
     insert.place = impedance->place;
     insert.measured = {{0.0, read_impedance(*impedance, scope)}};
     insert.spans = {{index, 0.0, std::min(kStakeDiameter, 0.5 * end.z()), 1}};
@@ -251,7 +251,7 @@ void lay_operator(const Reader& reader, const Scope& scope, const Braid& braid, 
   const double tall =
       length ? length_up_to(*length, kind::kCoordinate, scope, kTallestOperator) : kUsualOperator;
   geometry::Wire wire;
-  wire.name = "operator and set";
+  wire.name = "operator";
   wire.place = reader.node().place;
   wire.radius = 0.5 * kOperatorDiameter;
   wire.conductor = braid.wire.conductor;

@@ -115,7 +115,7 @@ TEST_CASE("built-in models: wires that carry the return current meet the fed wir
        {Row{"whip-ground-radials", "whip", "radial (1)"}, Row{"whip-short", "whip", "radial (1)"},
         Row{"vertical-raised-radials", "vertical", "radial (4)"}, Row{"inverted-l", "radiator", "radial (2)"},
         Row{"sloping-wire", "slope", "lead"}, Row{"flagpole-wire", "wire", "counterpoise"},
-        Row{"end-fed-half-wave", "wire", "outside of the line"}, Row{"whip-stake-alone", "whip", "stake"},
+        Row{"end-fed-half-wave", "wire", "braid"}, Row{"whip-stake-alone", "whip", "stake"},
         Row{"whip-stake-radials", "whip", "stake"}, Row{"whip-stake-radials", "whip", "radial (4)"},
         Row{"whip-stake-buried-radials", "whip", "stake"}, Row{"triangle-loop", "sides", "base"}}) {
     CAPTURE(row.model);

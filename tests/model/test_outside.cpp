@@ -126,7 +126,7 @@ TEST_CASE("outside: the braid is a wire from the feed point on") {
   CHECK(model.outside->end_wires.empty());
   CHECK(model.outside->chokes.empty());
   const geometry::Wire wire = braid(model).at(0);
-  CHECK(wire.name == "outside of the line");
+  CHECK(wire.name == "braid");
   REQUIRE(wire.path.size() == 4);
   CHECK(near(wire.path[0], {0, 0, 1}));
   CHECK(near(wire.path[1], {0, 0, 0.02}));
@@ -165,6 +165,7 @@ TEST_CASE("outside: what hangs at the radio") {
     const geometry::Wire stake = wire_at(model, model.outside->end_wires.at(0));
     CHECK(near(stake.path.front(), radio));
     CHECK(near(stake.path.back(), {8, 0, -1}));
+    CHECK(stake.name == "radio stake");
     CHECK(stake.radius == doctest::Approx(5e-3));
     CHECK(model.structure.inserts.empty());
     CHECK(joined(checked(model), 1, model.outside->end_wires.at(0)));
@@ -190,6 +191,7 @@ TEST_CASE("outside: what hangs at the radio") {
     const geometry::Wire wire = wire_at(model, model.outside->end_wires.at(0));
     CHECK(near(wire.path.front(), radio));
     CHECK(near(wire.path.back(), {8, 0, 2.5}));
+    CHECK(wire.name == "operator");
     CHECK(wire.radius == doctest::Approx(0.025));
     CHECK(joined(checked(model), 1, model.outside->end_wires.at(0)));
     const model::Model small = with_end("end = \"operator\", operator_length = \"40 cm\"");
@@ -435,8 +437,7 @@ TEST_CASE("chokes: a perfect one takes 20 mm of braid away") {
         CAPTURE(i);
         CHECK(near(wires[i].path.front(), {row.pieces[i].first, 0, 1}));
         CHECK(near(wires[i].path.back(), {row.pieces[i].second, 0, 1}));
-        CHECK(wires[i].name == (wires.size() > 1 ? "outside of the line (" + std::to_string(i + 1) + ")"
-                                                 : "outside of the line"));
+        CHECK(wires[i].name == (wires.size() > 1 ? "braid (" + std::to_string(i + 1) + ")" : "braid"));
       }
       const bool touches = row.pieces[0].first == 0.0;
       if (!touches) {
