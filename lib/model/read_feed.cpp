@@ -17,9 +17,10 @@ constexpr std::size_t kMostParts = 50;
 constexpr double kLargestPower = 1e5;   // W
 constexpr double kLargestLoss = 100.0;  // dB
 constexpr double kLargestRatio = 1e4;
-constexpr double kLongestLine = 1e5;  // m
-constexpr double kLeastZ0 = 1.0;      // ohm
-constexpr double kLargestZ0 = 1e4;    // ohm
+constexpr double kLongestLine = 1e5;      // m
+constexpr double kLeastZ0 = 1.0;          // ohm
+constexpr double kLargestZ0 = 1e4;        // ohm
+constexpr double kLeastParallel = 200.0;  // ohm; a line by numbers from here on is no coax: common practice
 constexpr double kLeastVelocity = 0.01;
 constexpr double kMostTurns = 1000.0;
 constexpr double kLargestPermeability = 1e6;
@@ -243,6 +244,7 @@ circuit::Line line_by_numbers(const Reader& reader, const Scope& scope) {
   if (line.z0 < kLeastZ0 || line.z0 > kLargestZ0)
     fail(z0, fmt::format("expected a characteristic impedance from {:g} to {:g} ohm, found {:g} ohm",
                          kLeastZ0, kLargestZ0, line.z0));
+  line.is_coax = line.z0 < kLeastParallel;
   const Node& velocity = reader.need("velocity_factor", "0.66");
   line.velocity_factor = positive(velocity, kind::kNumber, scope);
   if (line.velocity_factor < kLeastVelocity || line.velocity_factor > 1.0)

@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <optional>
 
 #include "media/materials.hpp"
 #include "model/outside_detail.hpp"
@@ -43,10 +42,10 @@ double length_up_to(const Node& node, const Kind& kind, const Scope& scope, doub
 
 struct FeedLine {
   const Node* outside = nullptr;
-  int index = 0;        ///< in Feed::parts
-  int number = 1;       ///< among the feed's parts as written, chokes counted
-  bool balun = false;   ///< between it and the antenna
-  double length = 0.0;  ///< m, of all lines from the antenna to the radio
+  const circuit::Line* line = nullptr;
+  int index = 0;       ///< in Feed::parts
+  int number = 1;      ///< among the feed's parts as written, chokes counted
+  bool balun = false;  ///< between it and the antenna
 };
 
 bool is_balun(const Table& part) {
@@ -54,46 +53,48 @@ bool is_balun(const Table& part) {
   return connection && connection->text() && *connection->text() == "balun";
 }
 
-/// The line whose outside is laid, which must be the first one.
-std::optional<FeedLine> line_with_outside(const Array& parts, const Feed& feed) {
-  std::optional<FeedLine> found;
-  double length = 0.0;
+/// From the antenna to the radio.
+std::vector<FeedLine> lines_of(const Array& parts, const Feed& feed) {
+  std::vector<FeedLine> lines;
   int index = 0;
-  int lines = 0;
   bool balun = false;
-  bool behind_parallel = false;
-  int number = 0;
-  for (const Node& node : parts) {
-    ++number;
-    const Table& part = *node.table();
-    const std::string& kind = *find(part, "kind")->text();
-    if (kind == "choke") continue;
+  for (std::size_t i = 0; i < parts.size(); ++i) {
+    const Table& part = *parts[i].table();
+    if (*find(part, "kind")->text() == "choke") continue;
     balun = balun || is_balun(part);
-    if (kind == "line") {
-      const auto& line = std::get<circuit::Line>(feed.parts[static_cast<std::size_t>(index)]);
-      length += line.length;
-      if (const Node* outside = find(part, "outside")) {
-        if (!line.is_coax)
-          fail(*outside, "a parallel line has no outside; both its conductors carry the line's own current");
-        if (behind_parallel)
-          fail(*outside,
-               "a parallel line lies between the antenna and this line, whose outside therefore does not "
-               "begin "
-               "at the feed point; that is not modelled, leave out outside");
-        if (lines > 0)
-          fail(*outside,
-               "the outside begins at the feed point, so it belongs to the first line after the antenna; "
-               "state "
-               "it there and let its path go on along all lines up to the radio");
-        found = FeedLine{outside, index, number, balun, 0.0};
-      }
-      behind_parallel = behind_parallel || !line.is_coax;
-      ++lines;
-    }
+    if (const auto* line = std::get_if<circuit::Line>(&feed.parts[static_cast<std::size_t>(index)]))
+      lines.push_back({find(part, "outside"), line, index, static_cast<int>(i) + 1, balun});
     ++index;
   }
-  if (found) found->length = length;
-  return found;
+  return lines;
+}
+
+/// The line whose outside is laid, which must be the first one; null without any.
+const FeedLine* line_with_outside(const std::vector<FeedLine>& lines) {
+  bool behind_parallel = false;
+  for (const FeedLine& line : lines) {
+    const Node* outside = line.outside;
+    if (outside && !line.line->is_coax)
+      fail(*outside, "a parallel line has no outside; both its conductors carry the line's own current");
+    if (outside && behind_parallel)
+      fail(
+          *outside,
+          "a parallel line lies between the antenna and this line, whose outside therefore does not begin at "
+          "the feed point; that is not modelled, leave out outside");
+    if (outside && &line != &lines.front())
+      fail(
+          *outside,
+          "the outside begins at the feed point, so it belongs to the first line after the antenna; state it "
+          "there and let its path go on along all lines up to the radio");
+    behind_parallel = behind_parallel || !line.line->is_coax;
+  }
+  return !lines.empty() && lines.front().outside ? &lines.front() : nullptr;
+}
+
+double length_of(const std::vector<FeedLine>& lines) {
+  double length = 0.0;
+  for (const FeedLine& line : lines) length += line.line->length;
+  return length;
 }
 
 std::vector<Choke> read_chokes(const Array& parts, const Context& context) {
@@ -164,8 +165,10 @@ Path path_from(const geometry::Vec3& feed, const Node& node, const Scope& scope,
   return path;
 }
 
-Braid read_braid(const Reader& reader, const Scope& scope, const FeedLine& line, double usual_diameter,
+/// @param longest  m, all lines together
+Braid read_braid(const Reader& reader, const Scope& scope, const FeedLine& line, double longest,
                  geometry::Structure& structure) {
+  const double usual_diameter = line.line->braid_diameter;
   const Node* diameter = reader.find("diameter");
   const double thick = diameter ? length_up_to(*diameter, kind::kDiameter, scope, kThickestBraid)
                                 : (usual_diameter > 0.0 ? usual_diameter : kBraid);
@@ -182,9 +185,9 @@ Braid read_braid(const Reader& reader, const Scope& scope, const FeedLine& line,
   const auto fed = static_cast<std::size_t>(structure.ports.front().spans.front().wire);
   braid.clear = std::max(kClear, 2.0 * structure.wires[fed].radius);
   if (line.balun) braid.begin = braid.clear;
-  if (braid.length > kSpare * line.length)
+  if (braid.length > kSpare * longest)
     fail(path, fmt::format("the outside is {} long from the feed point on, the line itself only {}",
-                           length_text(braid.length), length_text(line.length)));
+                           length_text(braid.length), length_text(longest)));
   if (braid.length < braid.clear + kShortestBraid)
     fail(path, fmt::format("expected an outside at least {} long from the feed point on, found {}",
                            length_text(braid.clear + kShortestBraid), length_text(braid.length)));
@@ -284,7 +287,8 @@ void read_outside(const Node* feed, const Context& context, Model& model) {
   if (!list) return;
   const Array& parts = *list->array();
   const std::vector<Choke> chokes = read_chokes(parts, context);
-  const std::optional<FeedLine> line = line_with_outside(parts, model.feed);
+  const std::vector<FeedLine> lines = lines_of(parts, model.feed);
+  const FeedLine* line = line_with_outside(lines);
   if (!line) {
     if (!chokes.empty())
       fail(
@@ -303,8 +307,7 @@ void read_outside(const Node* feed, const Context& context, Model& model) {
   model.outside->end_key = fmt::format("feed.parts.{}.outside.end", line->number);
   model.outside->floating = line->balun;
   model.outside->end = static_cast<LineEnd>(choice(end, {"open", "earthed", "operator"}));
-  const auto& data = std::get<circuit::Line>(model.feed.parts[static_cast<std::size_t>(line->index)]);
-  const Braid braid = read_braid(reader, context.scope, *line, data.braid_diameter, model.structure);
+  const Braid braid = read_braid(reader, context.scope, *line, length_of(lines), model.structure);
   lay_braid(braid, chokes, model);
   lay_end(reader, context.scope, braid, model);
 }

@@ -154,6 +154,12 @@ TEST_CASE("feed parts: a line's loss by two rows") {
   }
 }
 
+TEST_CASE("feed parts: a line by numbers of 200 ohm or more is a parallel line") {
+  const std::string rest = "velocity_factor = 0.9\nlength = \"10 m\"\nattenuation = 0\n";
+  CHECK(part<circuit::Line>("line", "z0 = \"125 ohm\"\n" + rest).is_coax);
+  CHECK_FALSE(part<circuit::Line>("line", "z0 = \"240 ohm\"\n" + rest).is_coax);
+}
+
 TEST_CASE("feed parts: stubs") {
   const std::string line = "type = \"RG-213\"\nlength = \"2 m\"\n";
   struct Row {

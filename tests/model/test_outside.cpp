@@ -577,6 +577,8 @@ TEST_CASE("outside and chokes: complaints name the place and what to do") {
        "feed.parts.1.outside.path", "must end above the ground"},
       // whose outside
       {parallel + kLevel, 12, 11, "feed.parts.1.outside", "a parallel line has no outside"},
+      {replaced(kHead, "type   = \"RG-58\"", "z0 = 300\nvelocity_factor = 0.8\nattenuation = 0") + kLevel, 14,
+       11, "feed.parts.1.outside", "a parallel line has no outside"},
       {kHead + kLevel + second + kLevel, 17, 11, "feed.parts.2.outside", "belongs to the first line"},
       {kHead + second + kLevel, 16, 11, "feed.parts.2.outside", "let its path go on along all lines"},
       {parallel + second + kLevel, 16, 11, "feed.parts.2.outside", "a parallel line lies between"},
