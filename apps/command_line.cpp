@@ -31,6 +31,7 @@ struct Typed {
   bool lying_heights = false;
   bool touch = false;
   bool wide = false;
+  bool explain = false;
 };
 
 [[noreturn]] void fail(const std::string& message, const std::string& place = "") {
@@ -54,6 +55,11 @@ void add_common(CLI::App& command, Typed& typed) {
       ->type_name("NAME=VALUE");
   command.add_option("--accuracy", typed.accuracy, "draft, normal (when left out) or fine")
       ->type_name("WORD");
+}
+
+void add_explain(CLI::App& command, Typed& typed) {
+  command.add_flag("--explain", typed.explain,
+                   "why: solved again with one part made ideal at a time (text\nand json)");
 }
 
 void add_touch(CLI::App& command, Typed& typed) {
@@ -97,6 +103,7 @@ std::unique_ptr<CLI::App> make_parser(Typed& typed) {
       ->type_name("N");
   bands->add_flag("--lying-heights", typed.lying_heights,
                   "also with the lying wires on bare soil, mown grass\nand long grass");
+  add_explain(*bands, typed);
   add_touch(*bands, typed);
   bands->add_flag("--wide", typed.wide, "everything, in tables wider than 80 columns");
   add_format(*bands, typed, "text (when left out), json or csv");
@@ -112,6 +119,7 @@ std::unique_ptr<CLI::App> make_parser(Typed& typed) {
       ->type_name("LIST")
       ->required();
   add_common(*solve, typed);
+  add_explain(*solve, typed);
   add_touch(*solve, typed);
   add_format(*solve, typed, "text (when left out), json, csv or touchstone");
   solve
@@ -307,6 +315,9 @@ CommandLine interpret(const std::string& command, const Typed& typed) {
         parse_choice(typed.accuracy, "--accuracy", {"draft", "normal", "fine"}));
   }
   line.lying_heights = typed.lying_heights;
+  line.explain = typed.explain;
+  if (line.explain && line.format && *line.format != Format::text && *line.format != Format::json)
+    fail("goes with --format text or json", "--explain");
   line.touch = typed.touch;
   if (line.touch && line.lying_heights)
     fail("goes without --lying-heights; ask for one at a time", "--touch");

@@ -32,6 +32,7 @@ struct CommandLine {
   bool lying_heights = false;
   bool touch = false;  ///< not with lying_heights or touchstone
   bool wide = false;   ///< with text only
+  bool explain = false;
 };
 
 /// @throws core::Error{usage} that names what is wrong and, where there is one, the nearest right word

@@ -139,6 +139,11 @@ Answer run_bands(const CommandLine& line, bool colour) {
     const core::Warnings left_out = touched(family, line, model, middles, false);
     table.warnings.insert(table.warnings.end(), left_out.begin(), left_out.end());
   }
+  if (line.explain) {
+    std::vector<results::FrequencyResult*> middles;
+    for (results::BandRow& row : table.bands) middles.push_back(&row.at_middle);
+    study::explain_all(model, middles, study::solver_for_models(line.accuracy), line.threads);
+  }
   if (format == Format::json) return {report::bands_json(model, table), table.warnings};
   if (format == Format::csv) return {report::bands_csv(model, table), table.warnings};
   Answer answer{report::bands_text(model, table, {colour, line.wide}), {}};
@@ -190,6 +195,11 @@ Answer run_solve(const CommandLine& line, bool colour) {
     const core::Warnings left_out = touched(family, line, model, all, true);
     for (results::FrequencyResult& result : results)
       result.warnings.insert(result.warnings.end(), left_out.begin(), left_out.end());
+  }
+  if (line.explain) {
+    std::vector<results::FrequencyResult*> all;
+    for (results::FrequencyResult& result : results) all.push_back(&result);
+    study::explain_all(model, all, study::solver_for_models(line.accuracy), line.threads);
   }
   const Format format = line.format.value_or(Format::text);
   if (format == Format::text) return {report::solve_text(model, results, {colour}), {}};

@@ -85,16 +85,6 @@ struct Describe {
   }
 };
 
-/// "20 - j 7 ohm", to three digits.
-std::string load_text(std::complex<double> z) {
-  const auto unit = [](double value) {
-    return std::pow(10.0, std::floor(std::log10(std::max(std::abs(value), 1.0))) - 2.0);
-  };
-  const double finest = std::max(unit(z.real()), unit(z.imag()));
-  return fmt::format("{} {} j{}", format_number(z.real(), finest), z.imag() < 0.0 ? "-" : "+",
-                     format_number(std::abs(z.imag()), finest));
-}
-
 std::string end_text(model::LineEnd end) {
   switch (end) {
     case model::LineEnd::earthed:
@@ -131,7 +121,7 @@ std::string describe_outside(const model::Model& model) {
                                  end_text(outside.end));
   if (!outside.chokes.empty())
     text += fmt::format(", {} choke{} on it", outside.chokes.size(), outside.chokes.size() > 1 ? "s" : "");
-  const std::size_t cuts = outside.wires.size() - 1;
+  const std::size_t cuts = std::max<std::size_t>(outside.wires.size(), 1) - 1;
   if (cuts > 0) text += fmt::format(", cut by {} perfect choke{}", cuts, cuts > 1 ? "s" : "");
   return text + (outside.floating ? "; a balun keeps it off the antenna's wires." : ".");
 }
@@ -152,7 +142,7 @@ std::string parts_text(const model::Model& model, const results::FrequencyResult
   for (std::size_t i = 0; i < parts.size(); ++i) {
     const results::PartResult& part = result.parts[i];
     table.add_row({{"  " + part_name(parts[i]) + (part.works ? "" : " (passed by)")},
-                   {load_text(part.load)},
+                   {format_impedance(part.load)},
                    {format_number(part.loss_db, part.loss_db < 9.995 ? 0.01 : 0.1)},
                    {watts(part.lost)},
                    {watts(share * part.lost)},

@@ -179,6 +179,22 @@ Json warnings(const core::Warnings& list) {
   return array;
 }
 
+Json explanation(const results::Explanation& explained) {
+  Json object{{"delivered_w", number(explained.delivered)},
+              {"swr_without_loss", number(explained.swr_without_loss)},
+              {"best_impedance_ratio", number(explained.best_ratio)},
+              {"swr_at_best_ratio", number(explained.swr_at_best_ratio)},
+              {"fed_wire_wavelengths", number(explained.fed_wire)}};
+  object["ideal"] = Json::array();
+  for (const results::IdealPart& ideal : explained.ideals)
+    object["ideal"].push_back({{"part", ideal.part},
+                               {"made", ideal.made},
+                               {"lost_w", number(ideal.lost)},
+                               {"delivered_w", number(ideal.delivered)},
+                               {"swr_at_radio", number(ideal.swr_at_radio)}});
+  return object;
+}
+
 Json frequency_result(const model::Model& model, const results::FrequencyResult& result) {
   Json object;
   object["frequency_hz"] = number(result.frequency);
@@ -218,6 +234,7 @@ Json frequency_result(const model::Model& model, const results::FrequencyResult&
   object["unknowns"] = result.unknowns;
   object["impedance_error_relative"] = number(result.impedance_error_relative);
   object["resistance_error_ohm"] = number(result.resistance_error);
+  if (result.explanation) object["explanation"] = explanation(*result.explanation);
   object["warnings"] = warnings(result.warnings);
   return object;
 }
@@ -252,6 +269,7 @@ Json band_row(const model::Model& model, const results::BandRow& row) {
   object["ground"] = ground_at(model, middle.frequency);
   object["impedance_error_relative"] = number(middle.impedance_error_relative);
   object["resistance_error_ohm"] = number(middle.resistance_error);
+  if (middle.explanation) object["explanation"] = explanation(*middle.explanation);
   return object;
 }
 

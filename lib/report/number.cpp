@@ -69,6 +69,15 @@ std::string format_frequency(double frequency) {
   return text + " MHz";
 }
 
+std::string format_impedance(std::complex<double> z) {
+  const auto unit = [](double value) {
+    return std::pow(10.0, std::floor(std::log10(std::max(std::abs(value), 1.0))) - 2.0);
+  };
+  const double finest = std::max(unit(z.real()), unit(z.imag()));
+  return fmt::format("{} {} j{}", format_number(z.real(), finest), z.imag() < 0.0 ? "-" : "+",
+                     format_number(std::abs(z.imag()), finest));
+}
+
 std::string format_bearing(double degrees) {
   const double rounded = std::round(degrees);
   return fmt::format("{:.0f}", rounded - 360.0 * std::floor(rounded / 360.0));

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <complex>
 #include <string>
 
 /// Numbers as people read them: no more digits than the error supports.
@@ -40,6 +41,9 @@ namespace feldspar::report {
 
 /// "7.1 MHz": frequency in MHz without trailing zeros, to the hertz.
 [[nodiscard]] std::string format_frequency(double frequency);
+
+/// An impedance to three digits of its larger part: "1610 + j1730".
+[[nodiscard]] std::string format_impedance(std::complex<double> z);
 
 /// A true bearing in whole degrees, 0 to 359.
 [[nodiscard]] std::string format_bearing(double degrees);

@@ -6,6 +6,7 @@
 #include "decision/advice.hpp"
 #include "report/assumptions.hpp"
 #include "report/bands_cells.hpp"
+#include "report/explain_text.hpp"
 #include "report/number.hpp"
 #include "report/terminal.hpp"
 #include "report/text_table.hpp"
@@ -156,6 +157,16 @@ std::string signal_block(const BandTable& table, bool colour) {
   return text.render(colour);
 }
 
+/// For the bands that were explained.
+std::string why_block(const model::Model& model, const BandTable& table, bool colour) {
+  std::string text;
+  for (const BandRow& row : table.bands) {
+    if (!row.at_middle.explanation) continue;
+    text += paint(row.name, Colour::strong, colour) + '\n' + explain_text(model, *row.at_middle.explanation);
+  }
+  return text.empty() ? "" : heading("Why? (middle of the band)", colour) + text;
+}
+
 std::string dips_line(const BandTable& table) {
   const std::string range = fmt::format("Dips of the SWR at the radio from {:g} to {:g} MHz",
                                         table.sweep_lower / 1e6, table.sweep_upper / 1e6);
@@ -223,6 +234,7 @@ std::string bands_text(const model::Model& model, const BandTable& table, const 
           : options.wide ? wide_signal_block(table, colour)
                          : signal_block(table, colour);
 
+  text += why_block(model, table, colour);
   text += heading("What was assumed", colour);
   for (const std::string& line : describe_assumptions(model)) text += wrap("- " + line);
   text += wrap(fmt::format("- Bands of ITU region {}; your national rules may differ.", model.region));

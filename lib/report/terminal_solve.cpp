@@ -3,6 +3,7 @@
 #include <cmath>
 
 #include "report/assumptions.hpp"
+#include "report/explain_text.hpp"
 #include "report/feed_parts.hpp"
 #include "report/number.hpp"
 #include "report/power_parts.hpp"
@@ -119,6 +120,9 @@ std::string solve_text(const model::Model& model, const std::vector<FrequencyRes
     text += parts_text(model, result, options.colour);
     text += braid_text(model, result);
     text += touch_text(model, result, options.colour);
+    if (result.explanation)
+      text +=
+          paint("  Why", Colour::strong, options.colour) + '\n' + explain_text(model, *result.explanation);
     text += voltages_text(result, model.feed.power, options.colour);
     if (!model.ground.table.empty()) {
       const media::SoilConstants soil =

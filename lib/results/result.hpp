@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "core/error.hpp"
+#include "results/explanation.hpp"
 #include "results/touch.hpp"
 
 /// What comes out, as plain values: readable without the engine. SI units, angles in rad unless a name says
@@ -113,6 +114,7 @@ struct FrequencyResult {
   double impedance_error_relative = 0.0;  ///< |dZ|/|Z|, the calculation's own
   double resistance_error = 0.0;          ///< ohm
   core::Warnings warnings;
+  std::optional<Explanation> explanation;  ///< where it was asked for
 };
 
 }  // namespace feldspar::results

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <cstddef>
 #include <functional>
 #include <span>
 #include <vector>
@@ -19,6 +20,10 @@ struct SolveRequest {
   core::Frequency frequency;
   bool fields = true;
 };
+
+/// Calls job(0) ... job(count - 1), `threads` at a time. @throws what a job throws, of the first in order
+/// that failed
+void run_all(std::size_t count, int threads, const std::function<void(std::size_t)>& job);
 
 /// Solves every request, `threads` at a time; the answers are in the order of the requests and do not depend
 /// on the number of threads. @throws what `solve` throws, for the first request in order that failed

@@ -12,4 +12,12 @@ SolveFunction solver_for(const model::Model& model, solver::Accuracy accuracy, i
   };
 }
 
+ModelSolve solver_for_models(solver::Accuracy accuracy) {
+  return [accuracy](const model::Model& model, core::Frequency f) {
+    solver::Options options;
+    options.accuracy = accuracy;
+    return solver::solve(model, f, options);
+  };
+}
+
 }  // namespace feldspar::study

@@ -2,6 +2,7 @@
 
 #include "model/model.hpp"
 #include "solver/solve.hpp"
+#include "study/explain.hpp"
 #include "study/solve_many.hpp"
 
 namespace feldspar::study {
@@ -11,5 +12,8 @@ namespace feldspar::study {
 /// @param threads inside one solve; keep 1 where several solves run at a time
 [[nodiscard]] SolveFunction solver_for(const model::Model& model,
                                        solver::Accuracy accuracy = solver::Accuracy::normal, int threads = 1);
+
+/// The engine for any model, fields included.
+[[nodiscard]] ModelSolve solver_for_models(solver::Accuracy accuracy);
 
 }  // namespace feldspar::study
