@@ -17,12 +17,6 @@ double kept(double loss_db) {
   return std::pow(10.0, -0.1 * loss_db);
 }
 
-/// The same part with its ports exchanged.
-TwoPort turned_round(const TwoPort& t) {
-  const Complex determinant = t.a * t.d - t.b * t.c;
-  return {t.d / determinant, t.b / determinant, t.c / determinant, t.a / determinant};
-}
-
 /// One part's stage with the fields that its load alone decides.
 FeedStage through(const TwoPort& two_port, Complex load, double least_loss_db = 0.0) {
   FeedStage stage;
@@ -60,9 +54,8 @@ struct RunPart {
     return stage;
   }
   FeedStage operator()(const MeasuredPart& part) const {
-    TwoPort two_port = two_port_at(part.data, f);
-    if (part.antenna_first) two_port = turned_round(two_port);
-    return through(two_port, load, -std::numeric_limits<double>::infinity());
+    return through(two_port_at(part.data, f, part.antenna_first), load,
+                   -std::numeric_limits<double>::infinity());
   }
 };
 

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 #include "circuit/coil.hpp"
 #include "circuit/network_parameters.hpp"
@@ -106,14 +107,19 @@ Complex one_port_impedance(const NetworkData& data, core::Frequency f) {
   return std::norm(s) <= 1.0 + kRounding ? Complex{std::max(z.real(), 0.0), z.imag()} : z;
 }
 
-TwoPort two_port_at(const NetworkData& data, core::Frequency f) {
+TwoPort two_port_at(const NetworkData& data, core::Frequency f, bool turned_round) {
   if (data.ports != 2) refuse(data, "expected a two-port (.s2p), found a one-port");
-  const Matrix s = scattering_at(data, f);
+  Matrix s = scattering_at(data, f);
+  PortReferences references{data.reference[0], data.reference[1]};
+  if (turned_round) {
+    s = {s[3], s[2], s[1], s[0]};
+    std::swap(references.radio, references.antenna);
+  }
   constexpr double kNothing = 1e-12;
   if (std::abs(s[2]) < kNothing)
-    refuse(data, fmt::format("nothing passes from port 1 to port 2 at {:.6g} MHz; is this the right file?",
-                             f.si / 1e6));
-  return chain_from_scattering(s, {data.reference[0], data.reference[1]}).value();
+    refuse(data, fmt::format("nothing passes from port {} at {:.6g} MHz; is this the right file?",
+                             turned_round ? "2 to port 1" : "1 to port 2", f.si / 1e6));
+  return chain_from_scattering(s, references).value();
 }
 
 void check_passive(const NetworkData& data) {

@@ -61,13 +61,13 @@ struct TouchstoneFormat {
 /// @throws core::Error{usage} outside the rows; the message names their range
 [[nodiscard]] std::array<Complex, 4> scattering_at(const NetworkData& data, core::Frequency f);
 
-/// Impedance of a one-port, ohm, Re >= 0 for a passive one; an open end gives 1e12 ohm.
+/// Impedance of a one-port, ohm, Re >= 0 for a passive one; an open end gives 1e12 times the reference.
 /// @throws core::Error{usage} for a two-port, or outside the rows
 [[nodiscard]] Complex one_port_impedance(const NetworkData& data, core::Frequency f);
 
-/// Chain matrix from port 1 to port 2 of the file.
-/// @throws core::Error{usage} for a one-port, outside the rows, or where nothing passes from port 1 to port 2
-[[nodiscard]] TwoPort two_port_at(const NetworkData& data, core::Frequency f);
+/// Chain matrix from port 1 to port 2 of the file, or from 2 to 1 when it is turned round.
+/// @throws core::Error{usage} for a one-port, outside the rows, or where nothing passes that way
+[[nodiscard]] TwoPort two_port_at(const NetworkData& data, core::Frequency f, bool turned_round = false);
 
 /// How far above 1 the largest singular value of S may be in a file of a passive network: files are rounded.
 inline constexpr double kPassiveTolerance = 1e-3;

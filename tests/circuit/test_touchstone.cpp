@@ -555,6 +555,24 @@ TEST_CASE("two_port_at: a cable and a pad come back as chain matrices") {
                        core::Error);
 }
 
+TEST_CASE("two_port_at: turned round it is seen from port 2, also where power passes one way only") {
+  // Derived: with a load of reflection r at port 1, port 2 shows s22 + s12 s21 r / (1 - s11 r).
+  const core::Frequency f{7e6};
+  NetworkData data{2, {f.si}, {{{0.1, 0.2}, {0.5, -0.1}, {0.3, 0.3}, {-0.2, 0.1}}}, {75.0, 50.0}, "part.s2p"};
+  const Complex load{120.0, -40.0};
+  const Complex r = reflection_coefficient(load, 75.0);
+  for (const Complex s21 : {Complex{0.3, 0.3}, Complex{0.0}}) {
+    data.s[0][2] = s21;
+    const Complex seen = data.s[0][3] + data.s[0][1] * s21 * r / (1.0 - data.s[0][0] * r);
+    CHECK(testing::relative_error(input_impedance(two_port_at(data, f, true), load),
+                                  impedance_from_reflection(seen, 50.0)) <= 1e-12);
+  }
+  CHECK_THROWS_WITH_AS((void)two_port_at(data, f), doctest::Contains("from port 1 to port 2"), core::Error);
+  std::swap(data.s[0][1], data.s[0][2]);
+  CHECK_THROWS_WITH_AS((void)two_port_at(data, f, true), doctest::Contains("from port 2 to port 1"),
+                       core::Error);
+}
+
 TEST_CASE("check_passive: a network that makes power is named with its frequency") {
   const NetworkData good{1, {1e6, 7.1e6}, {{1.0}, {Complex{0.0, 1.0009}}}, {50.0, 50.0}, "good.s1p"};
   CHECK_NOTHROW(check_passive(good));
