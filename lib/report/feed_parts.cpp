@@ -74,7 +74,7 @@ struct Describe {
   }
   std::string operator()(const circuit::Tuner& part) const {
     constexpr const char* kNetworks[] = {"L", "T", "pi"};
-    return fmt::format("Tuner: {} network, coil Q {:.3g}, capacitor Q {:.4g}, SWR up to {:.3g}.",
+    return fmt::format("Tuner: {} network, coil Q {:g}, capacitor Q {:g}, SWR up to {:g}.",
                        kNetworks[static_cast<int>(part.network)], part.coil_q, part.capacitor_q,
                        part.largest_swr);
   }

@@ -51,9 +51,9 @@ struct PartResult {
   double entering = 0.0;       ///< W, from the radio's side
   double lost = 0.0;           ///< W
   double loss_db = 0.0;
-  double voltage = 0.0;  ///< V
-  double current = 0.0;  ///< A
-  bool works = true;     ///< false: a tuner that cannot match this load and is passed by
+  double voltage = 0.0;          ///< V
+  double current = 0.0;          ///< A
+  bool works = true;             ///< false: a tuner that cannot match this load and is passed by
   double matched_loss_db = 0.0;  ///< lines: what a load equal to their own complex z0 would lose
 };
 

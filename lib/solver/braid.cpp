@@ -50,7 +50,8 @@ results::BraidCurrent braid_current(const model::LineOutside& outside, const mom
     double& largest = on_braid ? braid.largest : braid.largest_on_antenna;
     largest = std::max(largest, to_rms * largest_in(element));
     // Elements stand in the order of the wire, so the last one on the braid ends at the radio.
-    if (!outside.wires.empty() && element.wire == outside.wires.back()) braid.at_radio = to_rms * std::abs(current_at(element, 1.0));
+    if (!outside.wires.empty() && element.wire == outside.wires.back())
+      braid.at_radio = to_rms * std::abs(current_at(element, 1.0));
   }
   std::vector<double> of_braid(ohm_per_metre.size(), 0.0);
   for (const std::vector<int>* list : {&outside.wires, &outside.end_wires})

@@ -68,8 +68,9 @@ void warn_of_parts(const model::Feed& feed, core::Frequency f, results::Frequenc
   for (std::size_t i = 0; i < feed.parts.size(); ++i) {
     if (!result.parts[i].works)
       result.warnings.push_back(
-          {"tuner", fmt::format("the tuner cannot match {:.3g}{:+.3g}j ohm and is passed by",
-                                result.parts[i].load.real(), result.parts[i].load.imag())});
+          {"tuner", fmt::format("the tuner cannot match {:.4g} {} j{:.4g} ohm and is passed by",
+                                result.parts[i].load.real(), result.parts[i].load.imag() < 0.0 ? "-" : "+",
+                                std::abs(result.parts[i].load.imag()))});
     const auto* core = std::get_if<circuit::CoreTransformer>(&feed.parts[i]);
     if (core && circuit::outside_material_table(*core, f))
       result.warnings.push_back({"core-table",
