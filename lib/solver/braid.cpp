@@ -4,6 +4,7 @@
 #include <cstddef>
 
 #include "fields/power.hpp"
+#include "math/quadrature.hpp"
 #include "solver/braid_detail.hpp"
 
 namespace feldspar::solver {
@@ -14,16 +15,10 @@ constexpr int kLooks = 8;  // per element; currents are polynomials of low order
 
 /// Current at xi, -1 .. 1 along the element.
 std::complex<double> current_at(const moment::ElementCurrent& element, double xi) {
-  std::complex<double> sum = 0.0;
-  double p0 = 1.0, p1 = xi;
-  for (Eigen::Index n = 0; n < element.coefficients.size(); ++n) {
-    sum += element.coefficients[n] * p0;
-    const auto next = static_cast<double>(n + 1);
-    const double p2 = ((2.0 * next + 1.0) * xi * p1 - next * p0) / (next + 1.0);
-    p0 = p1;
-    p1 = p2;
-  }
-  return sum;
+  const Eigen::VectorXcd& c = element.coefficients;
+  Eigen::VectorXd p(c.size());
+  math::legendre(xi, static_cast<int>(c.size()) - 1, p.data());
+  return (c.array() * p.array()).sum();
 }
 
 double largest_in(const moment::ElementCurrent& element) {
