@@ -182,6 +182,7 @@ Json warnings(const core::Warnings& list) {
 Json explanation(const results::Explanation& explained) {
   Json object{{"delivered_w", number(explained.delivered)},
               {"swr_without_loss", number(explained.swr_without_loss)},
+              {"impedance_ratio", number(explained.ratio)},
               {"best_impedance_ratio", number(explained.best_ratio)},
               {"swr_at_best_ratio", number(explained.swr_at_best_ratio)},
               {"fed_wire_wavelengths", number(explained.fed_wire)}};

@@ -56,25 +56,38 @@ std::string would_change(const Explanation& e, const char* where) {
   return fmt::format("Solved again with one part made ideal at a time, what {} would be: {}.", where, list);
 }
 
-std::string about_swr(const Explanation& e) {
-  const double resistance = e.feed_point.real();
-  const double reactance = std::abs(e.feed_point.imag());
-  std::string text = fmt::format("SWR: the feed point is {} ohm", format_impedance(e.feed_point));
-  if (e.fed_wire) text += fmt::format(", of a fed wire {:.2f} wavelengths long", *e.fed_wire);
-  text += fmt::format(". The best any transformer ratio does with it is SWR {}, at {:.2g}:1, without loss",
-                      format_swr(e.swr_at_best_ratio, 0.0), e.best_ratio);
+std::string ratio_text(double ratio) {
+  return ratio >= 1.0 ? fmt::format("{:.2g}:1", ratio) : fmt::format("1:{:.2g}", 1.0 / ratio);
+}
+
+std::string as_built(const Explanation& e) {
+  std::string how;
+  if (e.ratio)
+    how = std::abs(*e.ratio - 1.0) < 1e-9 ? ", without a ratio," : ", " + ratio_text(*e.ratio) + ",";
+  std::string text =
+      fmt::format(" As built{} that is SWR {} without loss", how, format_swr(e.swr_without_loss, 0.0));
+  if (e.swr_without_loss > kHidden * e.swr_at_radio)
+    text += fmt::format(", of which loss hides a part ({} at the radio)", format_swr(e.swr_at_radio, 0.0));
+  return text + '.';
+}
+
+/// Whether another ratio would help, or none.
+std::string about_ratio(const Explanation& e) {
+  std::string text = fmt::format(" The best ratio for it, {}, gives SWR {}", ratio_text(e.best_ratio),
+                                 format_swr(e.swr_at_best_ratio, 0.0));
   if (e.swr_at_best_ratio > 2.0)
     text += fmt::format(
-        ", because its reactance is {:.2g} times its resistance: change the length or add a coil "
-        "or capacitor there, not the ratio",
-        reactance / resistance);
-  text += '.';
-  if (e.swr_without_loss > kHidden * e.swr_at_radio)
-    text += fmt::format(
-        " Loss hides part of it: without loss between antenna and radio the SWR there would be {} "
-        "instead of {}.",
-        format_swr(e.swr_without_loss, 0.0), format_swr(e.swr_at_radio, 0.0));
-  return text;
+        ": its reactance is {:.2g} times its resistance, and no ratio changes that; another length, a coil "
+        "or "
+        "a capacitor there would",
+        std::abs(e.feed_point.imag()) / e.feed_point.real());
+  return text + '.';
+}
+
+std::string about_swr(const Explanation& e) {
+  std::string text = fmt::format("SWR: the feed point is {} ohm", format_impedance(e.feed_point));
+  if (e.fed_wire) text += fmt::format(", of a fed wire {:.2f} wavelengths long", *e.fed_wire);
+  return text + '.' + as_built(e) + about_ratio(e);
 }
 
 }  // namespace

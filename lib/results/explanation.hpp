@@ -25,6 +25,7 @@ struct Explanation {
   std::complex<double> feed_point;  ///< ohm
   double swr_at_radio = 1.0;
   double swr_without_loss = 1.0;   ///< at the radio, with transformers, lines and stubs without loss
+  std::optional<double> ratio;     ///< of all transformers together; empty with one known by measurement
   double best_ratio = 1.0;         ///< |Z| / reference: the impedance ratio that matches the feed point best
   double swr_at_best_ratio = 1.0;  ///< with that ratio, without loss and line: no ratio does better
   std::optional<double> fed_wire;  ///< length of the fed wire in wavelengths

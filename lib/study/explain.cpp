@@ -32,12 +32,26 @@ std::optional<double> fed_wire(const model::Model& model, core::Frequency f) {
   return geometry::length(model.structure.wires[static_cast<std::size_t>(wire)]) / core::wavelength(f);
 }
 
+/// Of all transformers together; empty where one is known by measurement only.
+std::optional<double> impedance_ratio(const model::Feed& feed) {
+  double ratio = 1.0;
+  for (const circuit::FeedPart& part : feed.parts) {
+    if (const auto* flat = std::get_if<circuit::Transformer>(&part)) ratio *= flat->impedance_ratio;
+    if (const auto* core = std::get_if<circuit::CoreTransformer>(&part)) ratio *= core->impedance_ratio;
+    if (circuit::loss_kind(part) == circuit::LossKind::transformer &&
+        std::holds_alternative<circuit::MeasuredPart>(part))
+      return std::nullopt;
+  }
+  return ratio;
+}
+
 void look_at_swr(const model::Model& model, results::Explanation& explanation) {
   const core::Frequency f{explanation.frequency};
   const double reference = model.feed.reference_resistance;
   const std::complex<double> z = explanation.feed_point;
   const model::Feed feed = lossless(model.feed);
   explanation.swr_without_loss = circuit::run_feed(feed.parts, f, z, reference).swr_at_radio;
+  explanation.ratio = impedance_ratio(model.feed);
   explanation.best_ratio = std::abs(z) / reference;
   explanation.swr_at_best_ratio = circuit::swr(z, std::abs(z));
   explanation.fed_wire = fed_wire(model, f);

@@ -82,6 +82,23 @@ TEST_CASE("solve_json: the promised keys in the promised order, numbers as they 
                                      {"within_reach", true}}));
 }
 
+TEST_CASE("solve_json: an explanation stands where it was asked for") {
+  results::FrequencyResult result = samples::result(7.1e6, 3.2, 17.0);
+  CHECK_FALSE(
+      Json::parse(report::solve_json(samples::model(), {result}))["results"][0].contains("explanation"));
+  result.explanation.emplace();
+  result.explanation->delivered = 17.0;
+  result.explanation->ideals = {{"ground", "perfect ground", 48.0, 49.0, 4.8}};
+  const Json json = Json::parse(report::solve_json(samples::model(), {result}))["results"][0]["explanation"];
+  CHECK(json["delivered_w"] == 17.0);
+  CHECK(json["impedance_ratio"].is_null());
+  CHECK(json["ideal"][0]["part"] == "ground");
+  CHECK(json["ideal"][0]["made"] == "perfect ground");
+  CHECK(json["ideal"][0]["lost_w"] == 48.0);
+  CHECK(json["ideal"][0]["delivered_w"] == 49.0);
+  CHECK(json["ideal"][0]["swr_at_radio"] == 4.8);
+}
+
 TEST_CASE("solve_json: what does not exist is null, never a made-up number") {
   results::FrequencyResult result = samples::result(14.1e6, std::numeric_limits<double>::infinity(), 0.0);
   result.gain_dbi.reset();

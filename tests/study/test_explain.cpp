@@ -88,6 +88,7 @@ TEST_CASE("explain: no ratio beats the best ratio, and SWR without loss is that 
     CAPTURE(z);
     const model::Model model = known(z, {circuit::Transformer{9.0, 2.0, false}, cable(30.0)});
     const auto e = explain(model, solve_circuit(model, core::Frequency{7.1e6}), solve_circuit, 1);
+    CHECK(*e.ratio == 9.0);
     CHECK(e.best_ratio == doctest::Approx(std::abs(z) / 50.0).epsilon(1e-12));
     for (const double factor : {0.5, 0.9, 0.99, 1.01, 1.1, 2.0})
       CHECK(circuit::swr(z / (e.best_ratio * factor), 50.0) >= e.swr_at_best_ratio * (1.0 - 1e-12));

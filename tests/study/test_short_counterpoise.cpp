@@ -6,6 +6,7 @@
 #include "core/constants.hpp"
 #include "decision/advice.hpp"
 #include "io/model_file.hpp"
+#include "study/explain.hpp"
 #include "study/run_bands.hpp"
 #include "study/solve_model.hpp"
 
@@ -131,6 +132,27 @@ TEST_CASE("... because 0.3 of a wave has a low resistance and 0.59 of a wave a h
     CHECK(std::abs(theory.real() - computed.real()) < computed.real() / 3.0);
     CHECK(std::abs(theory.imag() - computed.imag()) < 589.0);
   }
+}
+
+TEST_CASE("... and the explanation says so: on 40 m the ratio is wrong, on 20 m it is the reactance") {
+  const model::Model model = rig("6 m");
+  const auto explain_at = [&](double frequency) {
+    const auto solve = study::solver_for_models(solver::Accuracy::normal);
+    return study::explain(model, solve(model, core::Frequency{frequency}), solve, 1);
+  };
+  const results::Explanation lower = explain_at(7.1e6);
+  const results::Explanation higher = explain_at(14.175e6);
+  CHECK(*lower.ratio == 9.0);
+  CHECK(lower.best_ratio < 4.0);  // 120 + j63 ohm: 136 / 50
+  CHECK(lower.swr_at_best_ratio < 2.0);
+  CHECK(lower.swr_without_loss > 2.0 * lower.swr_at_best_ratio);
+  CHECK(std::abs(higher.best_ratio - 9.0) < 1.0);  // 293 - j323 ohm: 436 / 50
+  CHECK(higher.swr_without_loss < 1.05 * higher.swr_at_best_ratio);
+  CHECK(std::abs(*lower.fed_wire - 0.30) < 0.005);
+  // What would change most on both: the soil under wires this low.
+  CHECK(lower.ideals.front().part == "ground");
+  CHECK(higher.ideals.front().part == "ground");
+  CHECK(lower.ideals.front().delivered > 2.0 * lower.delivered);
 }
 
 TEST_CASE("... and with 2 m on the grass the order is the other way round") {
