@@ -84,7 +84,9 @@ std::vector<Loss> largest_losses(const results::PowerBudget& power, int count) {
   std::vector<Loss> losses = {
       {"tuner", power.tuner},
       {"line", power.line_matched + power.line_extra},
+      {"stub", power.stub},
       {"transformer", power.transformer},
+      {"measured part", power.two_port},
       {"choke", power.choke},
       {"coils and resistors", power.coils},
       {"wires", power.wires},

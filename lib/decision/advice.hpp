@@ -60,9 +60,9 @@ struct Loss {
   double share = 0.0;     ///< of the radio's power, 0..1
 };
 
-/// The largest losses, largest first: tuner, line (matched and extra together), transformer, choke, coils,
-/// wires, ground. Those below 0.1 % of the radio's power are left out, so there may be fewer than `count`.
-/// What is unaccounted for is an error of the calculation and no loss. @param count >= 0
+/// The largest losses, largest first: tuner, line (matched and extra together), stubs, transformer, measured
+/// parts, choke, coils, wires, ground. Those below 0.1 % of the radio's power are left out, so there may be
+/// fewer than `count`. What is unaccounted for is an error of the calculation and no loss. @param count >= 0
 [[nodiscard]] std::vector<Loss> largest_losses(const results::PowerBudget& power, int count = 2);
 
 /// The three for a band.

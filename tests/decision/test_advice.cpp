@@ -74,6 +74,30 @@ TEST_CASE("largest_losses: order, names and what is left out") {
   CHECK(largest_losses({}).empty());
 }
 
+TEST_CASE("largest_losses: no part of the budget is forgotten") {
+  struct Row {
+    double results::PowerBudget::*watts;
+    const char* name;
+  };
+  using P = results::PowerBudget;
+  const Row rows[] = {
+      {&P::tuner, "tuner"},  {&P::line_matched, "line"},         {&P::line_extra, "line"},
+      {&P::stub, "stub"},    {&P::transformer, "transformer"},   {&P::two_port, "measured part"},
+      {&P::choke, "choke"},  {&P::coils, "coils and resistors"}, {&P::wires, "wires"},
+      {&P::ground, "ground"}};
+  for (const Row& row : rows) {
+    CAPTURE(row.name);
+    results::PowerBudget power;
+    power.radio = 100.0;
+    power.*row.watts = 60.0;
+    power.sky = 40.0;
+    const std::vector<Loss> losses = largest_losses(power, 9);
+    REQUIRE(losses.size() == 1);
+    CHECK(losses[0].name == row.name);
+    CHECK(losses[0].share == 0.6);
+  }
+}
+
 TEST_CASE("touch_range: wide only when it shows on a meter and is more than error") {
   const auto end = [](double swr, double error) {
     results::TouchEnd one;
