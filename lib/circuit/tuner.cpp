@@ -120,6 +120,15 @@ bool between(double value, double least, double largest) {
   return value >= least * (1.0 - kRounding) && value <= largest * (1.0 + kRounding);
 }
 
+/// A part that is nothing but rounding is none, whatever its sign: one part alone may do.
+Parts without_rounding(const Ladder& l, const Parts& parts) {
+  constexpr double kRounding = 1e-13;
+  const auto clean = [](double value, double unit) {
+    return std::abs(value) < kRounding * unit ? 0.0 : value;
+  };
+  return {clean(parts.outer, l.target), clean(parts.bridge, 1.0 / l.target), clean(parts.inner, l.target)};
+}
+
 bool possible(const Ladder& l, const Parts& parts) {
   const auto arm = [&](double value) {
     return (l.arms_may_lack && value == 0.0) || between(value, l.least_arm, l.largest_arm);
@@ -144,7 +153,8 @@ class Best {
   /// Takes those in that are possible; tells the least loss among them, infinite without any.
   double consider(const Ladder& l, const std::vector<Parts>& choices) {
     double least = std::numeric_limits<double>::infinity();
-    for (const Parts& parts : choices) {
+    for (const Parts& choice : choices) {
+      const Parts parts = without_rounding(l, choice);
       if (!possible(l, parts)) continue;
       const TwoPort two_port = two_port_of(l, parts);
       const Complex input = input_impedance(two_port, load_);

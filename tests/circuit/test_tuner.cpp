@@ -172,6 +172,26 @@ TEST_CASE("tuner: an L with a resistance at its end loses about its working Q ov
   }
 }
 
+TEST_CASE("tuner: where one part alone matches, an L loses no more than that part") {
+  // Derived: in series x (+-j + 1/Q) ohm before 50 ohm less that, across b (+-j + 1/Q) siemens likewise; what
+  // arrives is the load's share of the resistance or conductance.
+  for (const double q : {30.0, 50.0, 300.0, kInfinite})
+    for (const double size : {0.02, 0.3, 0.9})
+      for (const bool coil : {true, false})
+        for (const bool series : {true, false}) {
+          const double sign = coil == series ? 1.0 : -1.0;
+          const Complex left = 1.0 - size * Complex(1.0 / q, sign);  // of 50 ohm, of 20 mS
+          const Complex load = series ? 50.0 * left : 50.0 / left;
+          Tuner tuner = without_limits(Tuner::Network::l);
+          (coil ? tuner.coil_q : tuner.capacitor_q) = q;
+          CAPTURE(load);
+          CAPTURE(q);
+          const TunerSetting s = match(tuner, Frequency{7.1e6}, load, 50.0);
+          REQUIRE(s.matched);
+          CHECK(s.loss_db <= -10.0 * std::log10(left.real()) + 1e-9);
+        }
+}
+
 TEST_CASE("tuner: a matched load needs no parts") {
   for (const Tuner::Network network : kNetworks) {
     const TunerSetting s = match(without_limits(network), Frequency{7e6}, 50.0, 50.0);
