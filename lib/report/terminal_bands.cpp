@@ -162,7 +162,7 @@ std::string why_block(const model::Model& model, const BandTable& table, bool co
   std::string text;
   for (const BandRow& row : table.bands) {
     if (!row.at_middle.explanation) continue;
-    text += paint(row.name, Colour::strong, colour) + '\n' + explain_text(model, *row.at_middle.explanation);
+    text += paint(row.name, Colour::strong, colour) + '\n' + explain_text(model, row.at_middle);
   }
   return text.empty() ? "" : heading("Why? (middle of the band)", colour) + text;
 }

@@ -2,7 +2,10 @@
 
 #include <algorithm>
 #include <cmath>
+#include <string_view>
+#include <vector>
 
+#include "decision/advice.hpp"
 #include "report/explain_text.hpp"
 #include "report/number.hpp"
 #include "report/text_table.hpp"
@@ -24,19 +27,23 @@ std::string decibels(double ratio) {
   return format_signed(10.0 * std::log10(ratio), 0.1) + " dB";
 }
 
-const char* loser(const std::string& part) {
-  if (part == "coils") return "coils and resistors";
-  return part == "stub" ? "stubs" : part == "wires" ? "wires' metal" : part.c_str();
+/// "Most is lost in the ground: 48 W." Of all that the budget knows, also what nothing ideal stands in for.
+std::string most_lost(const results::PowerBudget& power, const std::vector<IdealPart>& ideals) {
+  const std::vector<decision::Loss> losses = decision::largest_losses(power, 1);
+  if (losses.empty() || losses[0].share <= kWorthSaying) return "";
+  const std::string_view name = losses[0].name;
+  const bool tried = std::any_of(ideals.begin(), ideals.end(),
+                                 [&](const IdealPart& ideal) { return name.starts_with(ideal.part); });
+  const std::string_view word = name == "stub" ? "stubs" : name == "wires" ? "wires' metal" : name;
+  return fmt::format(" Most is lost in the {}: {}{}.", word, watts(losses[0].power),
+                     tried ? "" : ", which cannot be made ideal");
 }
 
-std::string dominates(const Explanation& e, const char* where) {
-  std::string text = fmt::format("{} of {} {} ({}).", watts(e.delivered), watts(e.power), where,
-                                 decibels(e.delivered / e.power));
-  const auto most = std::max_element(e.ideals.begin(), e.ideals.end(),
-                                     [](const IdealPart& a, const IdealPart& b) { return a.lost < b.lost; });
-  if (most != e.ideals.end() && most->lost > kWorthSaying * e.power)
-    text += fmt::format(" Most is lost in the {}: {}.", loser(most->part), watts(most->lost));
-  return text;
+std::string dominates(const results::FrequencyResult& result, const char* where) {
+  const Explanation& e = *result.explanation;
+  return fmt::format("{} of {} {} ({}).", watts(e.delivered), watts(e.power), where,
+                     decibels(e.delivered / e.power)) +
+         most_lost(result.power, e.ideals);
 }
 
 /// "With perfect ground 58 W (+3.4 dB); with a line without loss 31 W (+0.6 dB)."
@@ -92,12 +99,13 @@ std::string about_swr(const Explanation& e) {
 
 }  // namespace
 
-std::string explain_text(const model::Model& model, const Explanation& explanation) {
+std::string explain_text(const model::Model& model, const results::FrequencyResult& result) {
+  const Explanation& explanation = *result.explanation;
   const char* where = model.antenna ? "reach the antenna" : "reach the sky";
   const char* reaches = model.antenna ? "reaches the antenna" : "reaches the sky";
   std::string text;
   if (explanation.delivered > 0.0) {
-    text += wrap("  " + dominates(explanation, where), 80, 4);
+    text += wrap("  " + dominates(result, where), 80, 4);
     text += wrap("  " + would_change(explanation, reaches), 80, 4);
   }
   return text + wrap("  " + about_swr(explanation), 80, 4);

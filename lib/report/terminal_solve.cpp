@@ -121,8 +121,7 @@ std::string solve_text(const model::Model& model, const std::vector<FrequencyRes
     text += braid_text(model, result);
     text += touch_text(model, result, options.colour);
     if (result.explanation)
-      text +=
-          paint("  Why", Colour::strong, options.colour) + '\n' + explain_text(model, *result.explanation);
+      text += paint("  Why", Colour::strong, options.colour) + '\n' + explain_text(model, result);
     text += voltages_text(result, model.feed.power, options.colour);
     if (!model.ground.table.empty()) {
       const media::SoilConstants soil =

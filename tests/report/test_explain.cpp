@@ -29,8 +29,16 @@ results::Explanation sample() {
   return e;
 }
 
-std::string text_of(const results::Explanation& e) {
-  return report::explain_text(samples::model(), e);
+/// Losses as in the sample's ideals, and whatever else is asked for.
+std::string text_of(const results::Explanation& e, double two_port = 0.0, double coils = 0.0) {
+  results::FrequencyResult result;
+  result.explanation = e;
+  result.power.radio = e.power;
+  result.power.ground = 48.0;
+  result.power.line_matched = 12.0;
+  result.power.two_port = two_port;
+  result.power.coils = coils;
+  return report::explain_text(samples::model(), result);
 }
 
 using text_checks::has;
@@ -48,6 +56,14 @@ TEST_CASE("explain_text: what dominates, what would change most, and why the SWR
   CHECK(has(text,
             "As built, 9:1, that is SWR 3.9 without loss, of which loss hides a part (3.0 at the radio)."));
   CHECK(has(text, "The best ratio for it, 2.7:1, gives SWR 1.65."));
+}
+
+TEST_CASE("explain_text: the largest loss is named also where nothing ideal stands in for it") {
+  results::Explanation e = sample();
+  CHECK(has(text_of(e, 50.0), "Most is lost in the measured part: 50 W, which cannot be made ideal."));
+  CHECK(has(text_of(e, 0.0, 50.0), "the coils and resistors: 50 W, which cannot be made ideal."));
+  e.ideals.push_back({"coils", "coils without loss", 50.0, 60.0, 3.0});
+  CHECK(has(text_of(e, 0.0, 50.0), "Most is lost in the coils and resistors: 50 W."));
 }
 
 TEST_CASE("explain_text: reactance is blamed only where no ratio helps") {
