@@ -13,6 +13,6 @@ namespace feldspar::report {
                                      bool colour);
 
 /// The same for the middle of every band; "" where nobody asked.
-[[nodiscard]] std::string touch_block(const results::BandTable& table, bool colour);
+[[nodiscard]] std::string touch_block(const results::BandTable& bands, bool colour);
 
 }  // namespace feldspar::report

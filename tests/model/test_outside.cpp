@@ -658,6 +658,21 @@ TEST_CASE("chokes: a bad Touchstone file is blamed itself") {
   }
 }
 
+TEST_CASE("outside: the name of a setting that changes its end") {
+  const std::string early = choke_at("3 m");
+  const std::string line = "[[feed.parts]]\n";
+  for (const std::string& text :
+       {kHead + kLevel, kHead + "name = \"run\"\n" + kLevel, replaced(kHead, line, early + line) + kLevel,
+        replaced(kHead, line, "[[feed.parts]]\nkind = \"transformer\"\nimpedance_ratio = 9\n" + line) +
+            kLevel}) {
+    CAPTURE(text);
+    const std::string key = load(text).outside->end_key;
+    CHECK(load(text, {{key, "operator"}}).outside->end == LineEnd::operated);
+    CHECK(load(text, {{key, "earthed"}}).outside->end == LineEnd::earthed);
+    CHECK(load(text, {{key, "earthed"}}).outside->end_key == key);
+  }
+}
+
 TEST_CASE("outside: lines behind the first lengthen what may be laid") {
   const std::string second = "[[feed.parts]]\nkind = \"line\"\ntype = \"RG-213\"\nlength = \"9 m\"\n";
   const model::Model model = load(kHead + replaced(kLevel, "\"8 m\"", "\"18.5 m\"") + second);
