@@ -206,7 +206,8 @@ bool is_reciprocal(const Parameters& parameters, double tolerance) noexcept {
 }
 
 bool is_reciprocal(const TwoPort& t, double tolerance) noexcept {
-  return std::abs(determinant(t) - 1.0) <= tolerance * (1.0 + std::abs(t.a * t.d) + std::abs(t.b * t.c));
+  const double size = 1.0 + std::abs(t.a * t.d) + std::abs(t.b * t.c);
+  return std::isfinite(size) && std::abs(t.a * t.d - t.b * t.c - 1.0) <= tolerance * size;
 }
 
 void require_passive(const TwoPort& two_port, const std::string& part, double tolerance) {

@@ -82,7 +82,7 @@ struct PortReferences {
 
 /// s12 = s21 (power waves; or z12 = z21, y12 = y21), relative to the largest parameter.
 [[nodiscard]] bool is_reciprocal(const Parameters& parameters, double tolerance = 1e-9) noexcept;
-/// a d - b c = 1, relative to 1 + |a d| + |b c|.
+/// a d - b c = 1, relative to 1 + |a d| + |b c|; false where they are not finite.
 [[nodiscard]] bool is_reciprocal(const TwoPort& two_port, double tolerance = 1e-9) noexcept;
 
 /// @throws core::Error{usage} when the part makes power; the message names `part` and by how much

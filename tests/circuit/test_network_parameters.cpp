@@ -3,6 +3,7 @@
 #include <doctest/doctest.h>
 
 #include <cmath>
+#include <limits>
 #include <random>
 #include <string>
 #include <vector>
@@ -223,6 +224,9 @@ TEST_CASE("network_parameters: a part that makes power is refused, with referenc
   CHECK(is_passive(isolator));
   CHECK_FALSE(is_reciprocal(isolator));
   CHECK_FALSE(is_reciprocal(*chain_from_scattering(isolator, {})));
+  CHECK_FALSE(is_reciprocal(TwoPort{1.0 + 1e-12, 0.0, 0.0, 1.0}, 1e-13));
+  CHECK_FALSE(is_reciprocal(TwoPort{std::numeric_limits<double>::infinity(), 0.0, 0.0, 0.0}));
+  CHECK_FALSE(is_reciprocal(TwoPort{std::nan(""), 0.0, 0.0, 1.0}));
 }
 
 TEST_CASE("network_parameters: very lossy lines stay reciprocal and passive") {
