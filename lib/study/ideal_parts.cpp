@@ -13,7 +13,10 @@ namespace feldspar::study {
 namespace {
 
 constexpr double kInfinite = std::numeric_limits<double>::infinity();
-constexpr double kStopping = 1e6;  // ohm: what is left of a braid's current is below a thousandth
+/// ohm, reactive. Against a cut braid the feed point of an end-fed wire changes by 1e-3 at most with a choke
+/// up to 0.1 m long and 14 MHz; by up to 8 % with 0.6 m at 28.5 MHz, where the choke's own capacitance
+/// counts.
+constexpr double kStopping = 1e6;
 
 /// Applies a change to every part of one type; tells whether there was any.
 template <typename Part, typename Change>
