@@ -67,10 +67,10 @@ std::string radio_block(const BandTable& table, bool colour) {
                   {"\nmiddle", Align::decimal},
                   {"upper\nedge", Align::decimal},
                   {"lowest\nSWR", Align::decimal},
-                  {"\nat MHz", Align::decimal},
-                  {"below 2\nkHz", Align::right},
+                  {"\nat kHz", Align::right},
+                  {"SWR<2\nkHz", Align::right},
                   {"\ntuner", Align::left},
-                  {"loses\ndB", Align::decimal}});
+                  {"loss\ndB", Align::decimal}});
   for (const BandRow& row : table.bands) {
     const FrequencyResult& middle = row.at_middle;
     const std::complex<double> z = middle.ports.at(0).impedance;
@@ -83,7 +83,7 @@ std::string radio_block(const BandTable& table, bool colour) {
                   {format_swr(middle.swr_at_radio, error)},
                   {format_swr(row.at_upper.swr_at_radio, row.at_upper.impedance_error_relative)},
                   {format_swr(row.lowest.swr, error_inside(row, table))},
-                  {megahertz(row.lowest.frequency)},
+                  {fmt::format("{:.0f}", row.lowest.frequency / 1e3)},
                   {width_text(row)},
                   {std::string(decision::tuner_word(tuner)), tuner_colour(tuner)},
                   {row.tuner_loss ? format_number(*row.tuner_loss, 0.1) : "-"}});

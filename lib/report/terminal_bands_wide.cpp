@@ -125,9 +125,9 @@ std::string wide_radio_block(const BandTable& table, bool colour) {
                   {"\nat MHz", Align::decimal},
                   {"largest\nSWR", Align::decimal},
                   {"\nat MHz", Align::decimal},
-                  {"below 2\nkHz", Align::right},
+                  {"SWR<2\nkHz", Align::right},
                   {"\ntuner", Align::left},
-                  {"loses\ndB", Align::decimal},
+                  {"loss\ndB", Align::decimal},
                   {"at radio\nV", Align::decimal},
                   {"\nA", Align::decimal}},
                  kAnyWidth);

@@ -101,6 +101,15 @@ TEST_CASE("bands_text: the widest table still fits") {
     table.bands.push_back(row);
   }
   check_shape(report::bands_text(samples::model(), table));
+  // with decimals in every column that aligns them
+  results::BandRow row = samples::row("10m", 28e6, 29.7e6, 1.34, 40.0);
+  row.at_middle.ports[0].impedance = {9.1, 7.8};
+  row.at_middle.impedance_error_relative = 1e-6;
+  row.at_middle.resistance_error = 1e-3;
+  row.lowest.swr = 1.23;
+  row.tuner_loss = 12.3;
+  table.bands.push_back(row);
+  check_shape(report::bands_text(samples::model(), table));
 }
 
 TEST_CASE("lying_heights_text: a column for each height, in 80 columns") {
