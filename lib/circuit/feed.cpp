@@ -22,6 +22,7 @@ FeedStage through(const TwoPort& two_port, Complex load, double least_loss_db = 
   FeedStage stage;
   stage.input = input_impedance(two_port, load);
   stage.loss_db = std::max(least_loss_db, loss_db(two_port, load));
+  stage.sensitivity = std::abs(determinant(two_port)) / std::norm(two_port.c * load + two_port.d);
   return stage;
 }
 
@@ -40,6 +41,7 @@ struct RunPart {
     FeedStage stage;
     stage.input = line_input(constants, line.length, load);
     stage.loss_db = line.length > 0.0 ? line_loss_db(constants, line.length, load) : 0.0;
+    stage.sensitivity = line_sensitivity(constants, line.length, load);
     stage.matched = 1.0 - kept(matched_loss_db(constants, line.length));
     return stage;
   }
@@ -49,9 +51,11 @@ struct RunPart {
   FeedStage operator()(const Stub& stub) const { return through(stub_two_port(stub, f), load); }
   FeedStage operator()(const Tuner& tuner) const {
     const TunerSetting setting = match(tuner, f, load, reference_resistance);
-    FeedStage stage = through(setting.two_port, load);
-    stage.works = setting.matched;
-    return stage;
+    if (setting.matched) return through(setting.two_port, load);
+    FeedStage passed_by;
+    passed_by.input = load;
+    passed_by.works = false;
+    return passed_by;
   }
   FeedStage operator()(const MeasuredPart& part) const {
     return through(two_port_at(part.data, f, part.antenna_first), load,
@@ -126,6 +130,7 @@ FeedResult run_feed(std::span<const FeedPart> parts, core::Frequency f, std::com
     }
     result.stages.push_back(std::visit(RunPart{f, impedance, reference_resistance}, part));
     result.stages.back().load = impedance;
+    result.sensitivity *= result.stages.back().sensitivity;
     impedance = result.stages.back().input;
   }
   result.radio_impedance = impedance;

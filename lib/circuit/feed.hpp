@@ -38,6 +38,7 @@ struct FeedStage {
   double lost = 0.0;           ///< share lost in it
   double loss_db = 0.0;        ///< exact loss with this load
   double matched = 0.0;        ///< lines: share that a load equal to its own complex z0 would lose
+  double sensitivity = 1.0;    ///< |d input / d load|, a tuner held as it is set
   bool works = true;           ///< false: a tuner that cannot match this load and is passed by
 };
 
@@ -57,6 +58,7 @@ struct FeedResult {
   double antenna = 1.0;           ///< reaches the port
   double line_loss_db = 0.0;      ///< exact loss of all lines together, dB
   double loss_db = 0.0;           ///< exact loss of all parts together, dB
+  double sensitivity = 1.0;       ///< |d radio impedance / d load|
   std::vector<FeedStage> stages;  ///< one per part, in the parts' order
 };
 

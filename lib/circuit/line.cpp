@@ -103,6 +103,12 @@ double line_loss_db(const LineConstants& line, double length, Complex load) noex
   return std::max(0.0, matched_loss_db(line, length) + 10.0 * std::log10(power / load.real()));
 }
 
+double line_sensitivity(const LineConstants& line, double length, Complex load) noexcept {
+  // The chain matrix has determinant 1, so that the derivative is 1 over the square of the current's ratio.
+  const Wave input = at_input(line, length, load);
+  return std::abs(std::exp(-2.0 * line.gamma * length)) / std::norm(input.current);
+}
+
 Complex line_input(const LineConstants& line, double length, Complex load) noexcept {
   const Wave input = at_input(line, length, load);
   return input.voltage / input.current;

@@ -50,6 +50,9 @@ enum class LineModel {
 /// overflow at any length.
 [[nodiscard]] Complex line_input(const LineConstants& line, double length, Complex load) noexcept;
 
+/// |d input / d load| of a length [m] >= 0: how an error of the load shows at the input; no overflow.
+[[nodiscard]] double line_sensitivity(const LineConstants& line, double length, Complex load) noexcept;
+
 /// Chain matrix of a length [m] >= 0; entries overflow above about 6000 dB.
 [[nodiscard]] TwoPort line_two_port(const LineConstants& line, double length) noexcept;
 

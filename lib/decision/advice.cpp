@@ -50,7 +50,8 @@ std::string tuner_text(Tuner tuner, std::optional<double> line_loss_db) {
 }
 
 bool low_swr_comes_from_loss(double swr, const results::PowerBudget& power) noexcept {
-  return power.radio > 0.0 && swr < 2.0 && power.sky + power.antenna < 0.2 * power.radio;
+  return power.radio > 0.0 && swr < 2.0 && power.tuner == 0.0 &&
+         power.sky + power.antenna < 0.2 * power.radio;
 }
 
 TouchRange touch_range(const results::Touch& touch) noexcept {
@@ -69,7 +70,7 @@ TouchRange touch_range(const results::Touch& touch) noexcept {
   range.largest = largest->swr_at_radio;
   // as in report/number.hpp: an impedance's error e makes one of e (S^2 + 1) / 2 in the SWR
   const auto error = [](const results::TouchEnd& end) {
-    return 0.5 * end.impedance_error_relative * (end.swr_at_radio * end.swr_at_radio + 1.0);
+    return 0.5 * end.radio_error_relative * (end.swr_at_radio * end.swr_at_radio + 1.0);
   };
   if (!std::isfinite(range.largest))
     range.line_is_antenna = std::isfinite(range.lowest);

@@ -36,8 +36,9 @@ enum class Tuner {
 [[nodiscard]] std::string tuner_text(Tuner tuner, std::optional<double> line_loss_db);
 
 /// Whether a low SWR is the work of loss: SWR below 2 while the sky gets less than 20 % of the power that
-/// enters the first part after the radio, or an antenna known by its impedance only does. @param swr at the
-/// radio, at the same frequency as `power`
+/// enters the first part after the radio, or an antenna known by its impedance only does. Not
+/// where a tuner of the model's own works: the match is its doing. @param swr at the radio, at the same
+/// frequency as `power`
 [[nodiscard]] bool low_swr_comes_from_loss(double swr, const results::PowerBudget& power) noexcept;
 
 inline constexpr std::string_view kLowSwrFromLoss = "low SWR here comes from loss";

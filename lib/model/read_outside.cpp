@@ -24,6 +24,8 @@ constexpr double kUsualOperator = 1.5;      // m, common practice
 constexpr double kTallestOperator = 10.0;   // m
 constexpr double kAside = 0.3;              // m, where the braid is in the way of stake or operator
 constexpr const char* kName = "braid";
+constexpr const char* kOperatorName = "operator";
+constexpr const char* kStakeName = "radio stake";
 
 using Path = std::vector<geometry::Vec3>;
 
@@ -172,6 +174,12 @@ Braid read_braid(const Reader& reader, const Scope& scope, const FeedLine& line,
   const Node* diameter = reader.find("diameter");
   const double thick = diameter ? length_up_to(*diameter, kind::kDiameter, scope, kThickestBraid)
                                 : (usual_diameter > 0.0 ? usual_diameter : kBraid);
+  for (const geometry::Wire& wire : structure.wires)
+    if (wire.name.starts_with(kName) || wire.name == kOperatorName || wire.name == kStakeName)
+      fail(reader.node(),
+           fmt::format("the model has a wire named \"{}\", which is what the outside of the line is "
+                       "called (braid, {}, {}); give that wire another name",
+                       wire.name, kOperatorName, kStakeName));
   Braid braid;
   braid.wire.name = kName;
   braid.wire.place = reader.node().place;
@@ -230,7 +238,7 @@ void lay_stake(const Reader& reader, const Scope& scope, const Path& braid, Mode
   if (end.z() <= 0.0)
     fail(*reader.find("path"), "the outside must end above the ground to be earthed by a stake");
   geometry::Wire wire;
-  wire.name = "radio stake";
+  wire.name = kStakeName;
   wire.place = reader.node().place;
   wire.radius = 0.5 * kStakeDiameter;
   const auto steel = media::material("stainless steel");
@@ -254,7 +262,7 @@ void lay_operator(const Reader& reader, const Scope& scope, const Braid& braid, 
   const double tall =
       length ? length_up_to(*length, kind::kCoordinate, scope, kTallestOperator) : kUsualOperator;
   geometry::Wire wire;
-  wire.name = "operator";
+  wire.name = kOperatorName;
   wire.place = reader.node().place;
   wire.radius = 0.5 * kOperatorDiameter;
   wire.conductor = braid.wire.conductor;

@@ -35,8 +35,14 @@ double power_error(const FrequencyResult& result) {
 }
 
 double error_inside(const BandRow& row, const results::BandTable& table) {
-  return std::max({row.at_middle.impedance_error_relative, row.at_lower.impedance_error_relative,
-                   row.at_upper.impedance_error_relative, table.interpolation_error});
+  double error = 0.0;
+  double growth = 1.0;  // of an error on the way from the port to the radio
+  for (const results::FrequencyResult* at : {&row.at_lower, &row.at_middle, &row.at_upper}) {
+    error = std::max(error, at->radio_error_relative);
+    if (at->impedance_error_relative > 0.0)
+      growth = std::max(growth, at->radio_error_relative / at->impedance_error_relative);
+  }
+  return std::max(error, growth * table.interpolation_error);
 }
 
 double finest_ohm(double value) {

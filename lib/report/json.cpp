@@ -235,6 +235,7 @@ Json frequency_result(const model::Model& model, const results::FrequencyResult&
   object["unknowns"] = result.unknowns;
   object["impedance_error_relative"] = number(result.impedance_error_relative);
   object["resistance_error_ohm"] = number(result.resistance_error);
+  object["radio_error_relative"] = number(result.radio_error_relative);
   if (result.explanation) object["explanation"] = explanation(*result.explanation);
   object["warnings"] = warnings(result.warnings);
   return object;

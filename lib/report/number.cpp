@@ -69,6 +69,11 @@ std::string format_frequency(double frequency) {
   return text + " MHz";
 }
 
+std::string format_digits(double value, int digits) {
+  if (value == 0.0 || !std::isfinite(value)) return format_number(value, 1.0);
+  return format_number(value, std::pow(10.0, std::floor(std::log10(std::abs(value))) - (digits - 1)));
+}
+
 std::string format_impedance(std::complex<double> z) {
   const auto unit = [](double value) {
     return std::pow(10.0, std::floor(std::log10(std::max(std::abs(value), 1.0))) - 2.0);

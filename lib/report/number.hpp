@@ -42,6 +42,9 @@ namespace feldspar::report {
 /// "7.1 MHz": frequency in MHz without trailing zeros, to the hertz.
 [[nodiscard]] std::string format_frequency(double frequency);
 
+/// To so many digits, without exponents: (1234.5, 2) -> "1200", (2.718, 2) -> "2.7". @param value finite
+[[nodiscard]] std::string format_digits(double value, int digits);
+
 /// An impedance to three digits of its larger part: "1610 + j1730".
 [[nodiscard]] std::string format_impedance(std::complex<double> z);
 

@@ -31,7 +31,10 @@ std::string names(const std::vector<std::string>& list) {
 }
 
 /// "Use it without a tuner on 20m; with the radio's own tuner on 15m, 10m; …"
-std::string verdict(const BandTable& table) {
+std::string verdict(const model::Model& model, const BandTable& table) {
+  const bool own_tuner =
+      std::any_of(model.feed.parts.begin(), model.feed.parts.end(),
+                  [](const circuit::FeedPart& p) { return std::holds_alternative<circuit::Tuner>(p); });
   std::vector<std::string> parts;
   for (const Tuner tuner : {Tuner::none, Tuner::radio, Tuner::wide_range, Tuner::out_of_range}) {
     std::vector<std::string> bands;
@@ -41,7 +44,8 @@ std::string verdict(const BandTable& table) {
     if (bands.empty()) continue;
     switch (tuner) {
       case Tuner::none:
-        parts.push_back("no tuner needed on " + names(bands));
+        parts.push_back((own_tuner ? "the model's own tuner suffices on " : "no tuner needed on ") +
+                        names(bands));
         break;
       case Tuner::radio:
         parts.push_back("the radio's own tuner on " + names(bands));
@@ -79,9 +83,9 @@ std::string radio_block(const BandTable& table, bool colour) {
     text.add_row({{row.name, Colour::strong},
                   {format_number(z.real(), digit_unit(middle.resistance_error, finest_ohm(z.real())))},
                   {format_signed(z.imag(), digit_unit(error * std::abs(z), finest_ohm(z.imag())))},
-                  {format_swr(row.at_lower.swr_at_radio, row.at_lower.impedance_error_relative)},
-                  {format_swr(middle.swr_at_radio, error)},
-                  {format_swr(row.at_upper.swr_at_radio, row.at_upper.impedance_error_relative)},
+                  {format_swr(row.at_lower.swr_at_radio, row.at_lower.radio_error_relative)},
+                  {format_swr(middle.swr_at_radio, middle.radio_error_relative)},
+                  {format_swr(row.at_upper.swr_at_radio, row.at_upper.radio_error_relative)},
                   {format_swr(row.lowest.swr, error_inside(row, table))},
                   {fmt::format("{:.0f}", row.lowest.frequency / 1e3)},
                   {width_text(row)},
@@ -130,7 +134,7 @@ std::string watts_block(const model::Model& model, const BandTable& table, bool 
       losses.push_back(fmt::format("{} {}", loss.name, percent(loss.share)));
     }
     text.add_row({{row.name, Colour::strong},
-                  {format_swr(middle.swr_at_radio, middle.impedance_error_relative)},
+                  {format_swr(middle.swr_at_radio, middle.radio_error_relative)},
                   {middle.radiation_efficiency ? percent(*middle.radiation_efficiency) : "-"},
                   {watts_text(share * middle.power.radio, middle.power.radio * share_error(share, error))},
                   {percent(share), advice.low_swr_from_loss ? Colour::bad : Colour::none},
@@ -209,7 +213,7 @@ std::string bands_text(const model::Model& model, const BandTable& table, const 
   }
   text += wrap(model.antenna ? describe_antenna(*model.antenna) : describe_ground(model.ground));
   if (model.far_soil && !model.antenna) text += wrap(describe_far_soil(*model.far_soil));
-  text += '\n' + wrap(verdict(table), 80, 0);
+  text += '\n' + wrap(verdict(model, table), 80, 0);
 
   text += heading("What will the radio see? (feed point mid-band; SWR at the radio)", colour);
   text += options.wide ? wide_radio_block(table, colour) : radio_block(table, colour);
@@ -295,7 +299,7 @@ std::string lying_heights_text(const std::vector<std::string>& parameters,
       const double resistance = r.ports.at(0).impedance.real();
       return format_number(resistance, digit_unit(r.resistance_error, resistance < 99.95 ? 0.1 : 1.0));
     });
-    add([](const FrequencyResult& r) { return format_swr(r.swr_at_radio, r.impedance_error_relative); });
+    add([](const FrequencyResult& r) { return format_swr(r.swr_at_radio, r.radio_error_relative); });
     add([](const FrequencyResult& r) {
       return format_percent(sky_share(r), share_error(sky_share(r), power_error(r)));
     });

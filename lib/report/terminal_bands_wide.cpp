@@ -142,11 +142,11 @@ std::string wide_radio_block(const BandTable& table, bool colour) {
                             {fmt::format("{:.6g}", row.upper / 1e6)}};
     add_impedance(cells, z, middle.resistance_error, error * std::abs(z));
     cells.push_back({format_swr(middle.swr_on_line, error)});
-    const double at_radio = error * std::abs(middle.radio_impedance);
+    const double at_radio = middle.radio_error_relative * std::abs(middle.radio_impedance);
     add_impedance(cells, middle.radio_impedance, at_radio, at_radio);
-    cells.push_back({format_swr(row.at_lower.swr_at_radio, row.at_lower.impedance_error_relative)});
-    cells.push_back({format_swr(middle.swr_at_radio, error)});
-    cells.push_back({format_swr(row.at_upper.swr_at_radio, row.at_upper.impedance_error_relative)});
+    cells.push_back({format_swr(row.at_lower.swr_at_radio, row.at_lower.radio_error_relative)});
+    cells.push_back({format_swr(middle.swr_at_radio, middle.radio_error_relative)});
+    cells.push_back({format_swr(row.at_upper.swr_at_radio, row.at_upper.radio_error_relative)});
     for (const results::Dip& at : {row.lowest, row.largest}) {
       cells.push_back({format_swr(at.swr, inside)});
       cells.push_back({megahertz(at.frequency)});
@@ -174,7 +174,7 @@ std::string wide_watts_block(const model::Model& model, const BandTable& table, 
     const double radio = middle.power.radio;
     const double error = power_error(middle);
     std::vector<Cell> cells{{row.name, Colour::strong},
-                            {format_swr(middle.swr_at_radio, middle.impedance_error_relative)}};
+                            {format_swr(middle.swr_at_radio, middle.radio_error_relative)}};
     for (const PowerPart& part : parts) {
       const double watts = middle.power.*part.watts;
       const double share = radio > 0.0 ? watts / radio : 0.0;

@@ -17,6 +17,7 @@ using results::Explanation;
 using results::IdealPart;
 
 constexpr double kWorthSaying = 0.005;  // of the radio's power
+constexpr double kWantsTuner = 2.0;     // SWR
 constexpr double kHidden = 1.15;        // SWR without loss over SWR, from which loss hides something
 
 std::string watts(double value) {
@@ -49,31 +50,39 @@ std::string dominates(const results::FrequencyResult& result, const char* where)
 /// "With perfect ground 58 W (+3.4 dB); with a line without loss 31 W (+0.6 dB)."
 std::string would_change(const Explanation& e, const char* where) {
   std::string list;
+  bool wants_tuner = false;
   for (const IdealPart& ideal : e.ideals) {
     if (std::abs(ideal.delivered - e.delivered) < kWorthSaying * e.power) continue;
     list +=
         fmt::format("{}with {} {} ({}, SWR {})", list.empty() ? "" : "; ", ideal.made, watts(ideal.delivered),
                     decibels(ideal.delivered / e.delivered), format_swr(ideal.swr_at_radio, 0.0));
+    wants_tuner = wants_tuner || ideal.swr_at_radio > kWantsTuner;
   }
+  if (e.ideals.empty()) return "No part of it can be made ideal.";
   if (list.empty())
     return fmt::format(
         "Solved again with each part made ideal in turn: none changes what {} by half a percent "
         "of the power.",
         where);
-  return fmt::format("Solved again with one part made ideal at a time, what {} would be: {}.", where, list);
+  return fmt::format("Solved again with one part made ideal at a time, what {} would be: {}{}.", where, list,
+                     wants_tuner ? "; into an SWR above 2 only with a tuner" : "");
 }
 
 std::string ratio_text(double ratio) {
-  return ratio >= 1.0 ? fmt::format("{:.2g}:1", ratio) : fmt::format("1:{:.2g}", 1.0 / ratio);
+  return ratio >= 1.0 ? format_digits(ratio, 2) + ":1" : "1:" + format_digits(1.0 / ratio, 2);
+}
+
+std::string given_ratio(double ratio) {
+  return ratio >= 1.0 ? fmt::format("{:.4g}:1", ratio) : fmt::format("1:{:.4g}", 1.0 / ratio);
 }
 
 std::string as_built(const Explanation& e) {
-  std::string how;
-  if (e.ratio)
-    how = std::abs(*e.ratio - 1.0) < 1e-9 ? ", without a ratio," : ", " + ratio_text(*e.ratio) + ",";
+  if (!e.swr_without_loss) return "";
+  const std::string how =
+      e.ratio && std::abs(*e.ratio - 1.0) > 1e-9 ? given_ratio(*e.ratio) : "without a ratio";
   std::string text =
-      fmt::format(" As built{} that is SWR {} without loss", how, format_swr(e.swr_without_loss, 0.0));
-  if (e.swr_without_loss > kHidden * e.swr_at_radio)
+      fmt::format(" As built, {}, that is SWR {} without loss", how, format_swr(*e.swr_without_loss, 0.0));
+  if (*e.swr_without_loss > kHidden * e.swr_at_radio)
     text += fmt::format(", of which loss hides a part ({} at the radio)", format_swr(e.swr_at_radio, 0.0));
   return text + '.';
 }
@@ -84,17 +93,18 @@ std::string about_ratio(const Explanation& e) {
                                  format_swr(e.swr_at_best_ratio, 0.0));
   if (e.swr_at_best_ratio > 2.0)
     text += fmt::format(
-        ": its reactance is {:.2g} times its resistance, and no ratio changes that; another length, a coil "
-        "or "
+        ": its reactance is {} times its resistance, and no ratio changes that; another length, a coil or "
         "a capacitor there would",
-        std::abs(e.feed_point.imag()) / e.feed_point.real());
+        format_digits(std::abs(e.feed_point.imag()) / e.feed_point.real(), 2));
   return text + '.';
 }
 
 std::string about_swr(const Explanation& e) {
   std::string text = fmt::format("SWR: the feed point is {} ohm", format_impedance(e.feed_point));
   if (e.fed_wire) text += fmt::format(", of a fed wire {:.2f} wavelengths long", *e.fed_wire);
-  return text + '.' + as_built(e) + about_ratio(e);
+  text += '.';
+  if (!(e.feed_point.real() > 0.0)) return text + " Without resistance it takes no power.";
+  return text + as_built(e) + about_ratio(e);
 }
 
 }  // namespace

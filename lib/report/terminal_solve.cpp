@@ -1,5 +1,6 @@
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
 
 #include "report/assumptions.hpp"
@@ -28,6 +29,12 @@ std::string impedance_text(std::complex<double> z, double resistance_error, doub
 
 std::string item(const std::string& name, const std::string& value) {
   return wrap(fmt::format("  {:<18}{}", name, value), 80, 20);
+}
+
+bool has_line(const model::Model& model) {
+  return std::any_of(model.feed.parts.begin(), model.feed.parts.end(), [](const circuit::FeedPart& part) {
+    return std::holds_alternative<circuit::Line>(part);
+  });
 }
 
 std::string matrix_text(const FrequencyResult& result) {
@@ -100,11 +107,12 @@ std::string solve_text(const model::Model& model, const std::vector<FrequencyRes
     }
     if (!result.z_matrix.empty()) text += matrix_text(result);
     if (!model.feed.parts.empty()) {
-      const double error = relative_z * std::abs(result.radio_impedance);
+      const double error = result.radio_error_relative * std::abs(result.radio_impedance);
       text += item("At the radio", impedance_text(result.radio_impedance, error, error));
-      text += item("SWR", fmt::format("{} at the radio, {} at the antenna end of the line",
-                                      format_swr(result.swr_at_radio, relative_z),
-                                      format_swr(result.swr_on_line, relative_z)));
+      std::string swr = format_swr(result.swr_at_radio, result.radio_error_relative) + " at the radio";
+      if (has_line(model))
+        swr += fmt::format(", {} at the antenna end of the line", format_swr(result.swr_on_line, relative_z));
+      text += item("SWR", swr);
     } else {
       text += item("SWR", format_swr(result.swr_at_radio, relative_z));
     }
@@ -130,9 +138,9 @@ std::string solve_text(const model::Model& model, const std::vector<FrequencyRes
                                             soil.relative_permittivity, 1e3 * soil.conductivity));
     }
     if (!model.antenna)
-      text +=
-          item("Own error", fmt::format("impedance {}, resistance {:.1g} ohm; {} unknowns",
-                                        format_error(relative_z), result.resistance_error, result.unknowns));
+      text += item("Own error",
+                   fmt::format("impedance {}, resistance {} ohm; {} unknowns", format_error(relative_z),
+                               format_digits(result.resistance_error, 1), result.unknowns));
     for (const core::Warning& warning : result.warnings) {
       text += paint(wrap("  Warning: " + warning.text, 80, 4), Colour::poor, options.colour);
     }

@@ -37,7 +37,7 @@ std::string impedance_text(const TouchEnd& end) {
 }
 
 std::string swr_text(const std::optional<TouchEnd>& end) {
-  return end ? format_swr(end->swr_at_radio, end->impedance_error_relative) : "-";
+  return end ? format_swr(end->swr_at_radio, end->radio_error_relative) : "-";
 }
 
 /// SWR at the ends of the range, as the tables print them.
@@ -50,8 +50,8 @@ std::string range_text(const Touch& touch) {
     if (at && (!largest || at->swr_at_radio > largest->swr_at_radio)) largest = &*at;
   }
   if (!lowest) return "-";
-  return fmt::format("{} to {}", format_swr(lowest->swr_at_radio, lowest->impedance_error_relative),
-                     format_swr(largest->swr_at_radio, largest->impedance_error_relative));
+  return fmt::format("{} to {}", format_swr(lowest->swr_at_radio, lowest->radio_error_relative),
+                     format_swr(largest->swr_at_radio, largest->radio_error_relative));
 }
 
 std::string ratio_text(const decision::TouchRange& range) {

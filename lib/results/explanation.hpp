@@ -24,7 +24,9 @@ struct Explanation {
   std::vector<IdealPart> ideals;    ///< the one that delivers most first
   std::complex<double> feed_point;  ///< ohm
   double swr_at_radio = 1.0;
-  double swr_without_loss = 1.0;   ///< at the radio, with transformers, lines and stubs without loss
+  /// At the radio with transformers and lines without loss; empty where other parts lie between, which cannot
+  /// be without loss or match on their own.
+  std::optional<double> swr_without_loss;
   std::optional<double> ratio;     ///< of all transformers together; empty with one known by measurement
   double best_ratio = 1.0;         ///< |Z| / reference: the impedance ratio that matches the feed point best
   double swr_at_best_ratio = 1.0;  ///< with that ratio, without loss and line: no ratio does better

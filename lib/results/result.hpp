@@ -113,6 +113,7 @@ struct FrequencyResult {
   int unknowns = 0;
   double impedance_error_relative = 0.0;  ///< |dZ|/|Z|, the calculation's own
   double resistance_error = 0.0;          ///< ohm
+  double radio_error_relative = 0.0;      ///< |dZ|/|Z| at the radio that follows from it
   core::Warnings warnings;
   std::optional<Explanation> explanation;  ///< where it was asked for
 };

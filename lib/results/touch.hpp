@@ -11,6 +11,7 @@ struct TouchEnd {
   std::complex<double> impedance;          ///< ohm, at the port
   double swr_at_radio = 1.0;               ///< may be infinite
   double impedance_error_relative = 0.0;   ///< |dZ|/|Z|, the calculation's own
+  double radio_error_relative = 0.0;       ///< |dZ|/|Z| at the radio that follows from it
   std::optional<double> current_at_radio;  ///< A r.m.s., on the outside; empty when fields are not asked for
 };
 

@@ -86,6 +86,8 @@ void add_circuit(const model::Model& model, core::Frequency f, results::Frequenc
   result.radio_impedance = feed.radio_impedance;
   result.swr_on_line = feed.swr_on_line;
   result.swr_at_radio = feed.swr_at_radio;
+  const double error = result.impedance_error_relative * std::abs(result.ports.front().impedance);
+  result.radio_error_relative = feed.sensitivity * error / std::abs(feed.radio_impedance);
   result.power.radio = power;
   result.power.tuner = feed.tuner * power;
   result.power.line_matched = feed.line_matched * power;

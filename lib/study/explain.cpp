@@ -49,8 +49,15 @@ void look_at_swr(const model::Model& model, results::Explanation& explanation) {
   const core::Frequency f{explanation.frequency};
   const double reference = model.feed.reference_resistance;
   const std::complex<double> z = explanation.feed_point;
-  const model::Feed feed = lossless(model.feed);
-  explanation.swr_without_loss = circuit::run_feed(feed.parts, f, z, reference).swr_at_radio;
+  const bool plain =
+      std::all_of(model.feed.parts.begin(), model.feed.parts.end(), [](const circuit::FeedPart& part) {
+        const circuit::LossKind kind = circuit::loss_kind(part);
+        return !std::holds_alternative<circuit::MeasuredPart>(part) &&
+               (kind == circuit::LossKind::line || kind == circuit::LossKind::transformer);
+      });
+  if (plain && z.real() > 0.0)
+    explanation.swr_without_loss =
+        circuit::run_feed(lossless(model.feed).parts, f, z, reference).swr_at_radio;
   explanation.ratio = impedance_ratio(model.feed);
   explanation.best_ratio = std::abs(z) / reference;
   explanation.swr_at_best_ratio = circuit::swr(z, std::abs(z));

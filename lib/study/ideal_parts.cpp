@@ -7,6 +7,9 @@
 #include <optional>
 #include <utility>
 
+#include "core/error.hpp"
+#include "geometry/network.hpp"
+#include "geometry/validity.hpp"
 #include "media/soils.hpp"
 
 namespace feldspar::study {
@@ -16,6 +19,9 @@ constexpr double kInfinite = std::numeric_limits<double>::infinity();
 /// ohm, reactive. Against a cut braid the feed point of an end-fed wire changes by 1e-3 at most with a choke
 /// up to 0.1 m long and 14 MHz; by up to 8 % with 0.6 m at 28.5 MHz, where the choke's own capacitance
 /// counts.
+constexpr double kAtFeedPoint = 0.05;   // m of braid before the choke, no counterpoise
+constexpr double kClear = 0.1;          // m
+constexpr double kAnyWavelength = 1e9;  // m
 constexpr double kStopping = 1e6;
 
 /// Applies a change to every part of one type; tells whether there was any.
@@ -65,8 +71,27 @@ bool is_choke(const model::Model& model, std::size_t insert) {
                                     static_cast<int>(insert)) != model.outside->chokes.end();
 }
 
+/// Whether a choke sits at the feed point and the current has no other way back than the braid: then the rig
+/// without the braid there is refused.
+bool needs_braid(model::Model model) {
+  const geometry::Insert& choke = model.structure.inserts[static_cast<std::size_t>(model.outside->chokes[0])];
+  if (choke.spans.front().from > kAtFeedPoint) return false;
+  geometry::Wire& braid = model.structure.wires[static_cast<std::size_t>(model.outside->wires.front())];
+  braid.path.front() = geometry::point_at(braid, std::min(kClear, 0.5 * geometry::length(braid)));
+  model.structure.inserts.clear();
+  try {
+    const auto surface = model.ground.kind == media::GroundKind::perfect ? geometry::Surface::perfect
+                                                                         : geometry::Surface::none;
+    (void)geometry::check_validity(model.structure, geometry::make_network(model.structure, surface), surface,
+                                   kAnyWavelength);
+    return false;
+  } catch (const core::Error&) {
+    return true;
+  }
+}
+
 bool ideal_chokes(model::Model& model) {
-  if (!model.outside || model.outside->chokes.empty()) return false;
+  if (!model.outside || model.outside->chokes.empty() || needs_braid(model)) return false;
   for (const int choke : model.outside->chokes)
     model.structure.inserts[static_cast<std::size_t>(choke)].measured = {{0.0, {0.0, kStopping}}};
   return true;

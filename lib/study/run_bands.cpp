@@ -7,6 +7,8 @@
 #include <cmath>
 #include <complex>
 #include <functional>
+#include <limits>
+#include <optional>
 
 #include "circuit/feed.hpp"
 #include "circuit/tuner.hpp"
@@ -186,38 +188,73 @@ void warn_of_curve(const PortCurve& curve, const std::string& where, core::Warni
                    where, 100.0 * std::max(curve.error, 1e-3))});
 }
 
-/// Bands that the antenna's table reaches from edge to edge; the others' names in `left_out`.
-std::vector<decision::Band> known_bands(const circuit::KnownAntenna& antenna,
-                                        const std::vector<decision::Band>& bands,
-                                        std::vector<std::string>& left_out) {
-  std::vector<decision::Band> known;
-  for (const decision::Band& band : bands) {
-    if (circuit::covers(antenna, band.lower) && circuit::covers(antenna, band.upper))
-      known.push_back(band);
+/// Frequencies that every file of the model reaches, Hz.
+struct Reach {
+  double lower = 0.0;
+  double upper = std::numeric_limits<double>::infinity();
+  std::string file;  ///< the one that reaches least far; empty without files
+
+  void narrow(const circuit::NetworkData& data) {
+    const double from = std::max(lower, data.frequencies.front());
+    const double to = std::min(upper, data.frequencies.back());
+    if (from > lower || to < upper) file = data.name;
+    lower = from;
+    upper = to;
+  }
+  [[nodiscard]] bool holds(const decision::Band& band) const {
+    constexpr double kRounding = 1e-9;  // relative, as circuit::covers
+    return band.lower >= lower * (1.0 - kRounding) && band.upper <= upper * (1.0 + kRounding);
+  }
+  [[nodiscard]] std::string text() const {
+    return fmt::format("{} reaches from {:.6g} to {:.6g} MHz", file, lower / 1e6, upper / 1e6);
+  }
+};
+
+Reach reach_of(const model::Model& model) {
+  Reach reach;
+  if (model.antenna && model.antenna->table) reach.narrow(*model.antenna->table);
+  for (const circuit::FeedPart& part : model.feed.parts)
+    if (const auto* measured = std::get_if<circuit::MeasuredPart>(&part)) reach.narrow(measured->data);
+  return reach;
+}
+
+/// Bands in rising frequency and a sweep no wider than the files reach; names of other bands in `left_out`.
+BandOptions within(const Reach& reach, const BandOptions& options, std::vector<std::string>& left_out) {
+  BandOptions kept = options;
+  kept.bands.clear();
+  for (const decision::Band& band : options.bands) {
+    if (reach.holds(band))
+      kept.bands.push_back(band);
     else
       left_out.emplace_back(band.name);
   }
-  return known;
+  if (kept.bands.empty())
+    throw core::Error(
+        core::ErrorKind::usage,
+        fmt::format("no band lies within what the model's files know: {}; measure over whole bands",
+                    reach.text()));
+  std::stable_sort(kept.bands.begin(), kept.bands.end(),
+                   [](const auto& a, const auto& b) { return a.lower < b.lower; });
+  kept.sweep_lower = std::max(options.sweep_lower, reach.lower);
+  kept.sweep_upper = std::min(options.sweep_upper, reach.upper);
+  return kept;
 }
 
-std::string range_of(const circuit::NetworkData& table) {
-  return fmt::format("{:.6g} to {:.6g} MHz", table.frequencies.front() / 1e6, table.frequencies.back() / 1e6);
+std::vector<results::Dip> dips_of(const model::Model& model, const BandOptions& options,
+                                  const PortFunction& port) {
+  if (options.sweep_lower >= options.sweep_upper) return {};
+  return find_dips([&](double f) { return feed_at(model.feed, f, port(f)).swr_at_radio; },
+                   fine_grid(options.sweep_lower, options.sweep_upper));
 }
 
-/// The table of an antenna whose impedance is known: nothing to interpolate, as far as its own table goes.
+/// The table of an antenna whose impedance is known: nothing to interpolate.
 results::BandTable run_known(const model::Model& model, const BandOptions& options,
-                             const std::vector<decision::Band>& all, const SolveFunction& solve) {
-  const circuit::KnownAntenna& antenna = *model.antenna;
-  std::vector<std::string> left_out;
-  const std::vector<decision::Band> bands = known_bands(antenna, all, left_out);
-  if (bands.empty())
-    throw core::Error(core::ErrorKind::usage,
-                      fmt::format("the antenna's table, {}, does not reach a single band from edge to edge; "
-                                  "measure it over whole bands",
-                                  range_of(*antenna.table)));
-  const PortFunction port = [&](double f) { return circuit::impedance_at(antenna, core::Frequency{f}); };
+                             const SolveFunction& solve) {
+  const PortFunction port = [&](double f) {
+    return circuit::impedance_at(*model.antenna, core::Frequency{f});
+  };
   results::BandTable table;
-  for (const decision::Band& band : bands) {
+  for (const decision::Band& band : options.bands) {
     const SolveRequest requests[] = {{core::Frequency{band.lower}, false},
                                      {core::Frequency{decision::middle(band)}, true},
                                      {core::Frequency{band.upper}, false}};
@@ -225,31 +262,14 @@ results::BandTable run_known(const model::Model& model, const BandOptions& optio
     table.solves += 3;
   }
   table.warnings = gather_warnings(table.bands);
-  if (!left_out.empty())
-    table.warnings.push_back(
-        {"antenna-table", fmt::format("{} left out: the antenna's table reaches {} only",
-                                      fmt::join(left_out, ", "), range_of(*antenna.table))});
-  table.sweep_lower = options.sweep_lower;
-  table.sweep_upper = options.sweep_upper;
-  if (antenna.table) {
-    table.sweep_lower = std::max(table.sweep_lower, antenna.table->frequencies.front());
-    table.sweep_upper = std::min(table.sweep_upper, antenna.table->frequencies.back());
-  }
-  if (table.sweep_lower < table.sweep_upper)
-    table.dips = find_dips([&](double f) { return feed_at(model.feed, f, port(f)).swr_at_radio; },
-                           fine_grid(table.sweep_lower, table.sweep_upper));
+  table.dips = dips_of(model, options, port);
   return table;
 }
 
-}  // namespace
-
-results::BandTable run_bands(const model::Model& model, const BandOptions& options,
-                             const SolveFunction& solve) {
-  check(options);
-  std::vector<decision::Band> bands = options.bands;
-  std::stable_sort(bands.begin(), bands.end(),
-                   [](const auto& a, const auto& b) { return a.lower < b.lower; });
-  if (model.antenna) return run_known(model, options, bands, solve);
+/// Edges and middles solved, one interpolated curve over the sweep, one for each band outside it.
+results::BandTable run_computed(const model::Model& model, const BandOptions& options,
+                                const SolveFunction& solve) {
+  const std::vector<decision::Band>& bands = options.bands;
   std::vector<SolveRequest> requests;
   for (const decision::Band& band : bands) {
     requests.push_back({core::Frequency{band.lower}, false});
@@ -259,46 +279,67 @@ results::BandTable run_bands(const model::Model& model, const BandOptions& optio
   const std::vector<results::FrequencyResult> solved = solve_many(requests, solve, options.threads);
 
   results::BandTable table;
-  table.sweep_lower = options.sweep_lower;
-  table.sweep_upper = options.sweep_upper;
+  table.solves = static_cast<int>(requests.size());
   const auto swr = [&](double f, Complex port) { return feed_at(model.feed, f, port).swr_at_radio; };
   const auto in_sweep = [&](const decision::Band& band) {
     return band.lower >= options.sweep_lower && band.upper <= options.sweep_upper;
   };
-  std::vector<PortSample> start;
-  for (std::size_t i = 0; i < bands.size(); ++i) {
-    if (!in_sweep(bands[i])) continue;
-    for (std::size_t k = 0; k < 3; ++k) start.push_back(sample_of(solved[3 * i + k]));
-  }
-  const PortCurve sweep = interpolate_port(
-      start, swr, solve, curve_options(model, options.sweep_lower, options.sweep_upper, options.threads));
-  table.solves = static_cast<int>(requests.size()) + sweep.solves;
-  table.interpolation_error = sweep.error;
-
+  const auto solved_in = [&](std::size_t band) {
+    const auto first = solved.begin() + static_cast<std::ptrdiff_t>(3 * band);
+    return std::vector<results::FrequencyResult>(first, first + 3);
+  };
   core::Warnings of_curves;
-  warn_of_curve(sweep,
-                fmt::format("from {:g} to {:g} MHz", options.sweep_lower / 1e6, options.sweep_upper / 1e6),
-                of_curves);
+  const auto curve_over = [&](double lower, double upper, const std::vector<PortSample>& start,
+                              const std::string& where) {
+    PortCurve curve =
+        interpolate_port(start, swr, solve, curve_options(model, lower, upper, options.threads));
+    table.solves += curve.solves;
+    table.interpolation_error = std::max(table.interpolation_error, curve.error);
+    warn_of_curve(curve, where, of_curves);
+    return curve;
+  };
+
+  std::vector<PortSample> start;
+  for (std::size_t i = 0; i < bands.size(); ++i)
+    if (in_sweep(bands[i]))
+      for (const results::FrequencyResult& result : solved_in(i)) start.push_back(sample_of(result));
+  std::optional<PortCurve> sweep;
+  if (options.sweep_lower < options.sweep_upper)
+    sweep = curve_over(
+        options.sweep_lower, options.sweep_upper, start,
+        fmt::format("from {:g} to {:g} MHz", options.sweep_lower / 1e6, options.sweep_upper / 1e6));
   for (std::size_t i = 0; i < bands.size(); ++i) {
-    const auto first = solved.begin() + static_cast<std::ptrdiff_t>(3 * i);
-    std::vector<results::FrequencyResult> own(first, first + 3);
+    std::vector<results::FrequencyResult> own = solved_in(i);
     if (in_sweep(bands[i])) {
-      table.bands.push_back(make_row(bands[i], std::move(own), model.feed, std::cref(sweep)));
+      table.bands.push_back(make_row(bands[i], std::move(own), model.feed, std::cref(*sweep)));
       continue;
     }
     std::vector<PortSample> few;
     for (const results::FrequencyResult& result : own) few.push_back(sample_of(result));
-    const PortCurve curve = interpolate_port(
-        few, swr, solve, curve_options(model, bands[i].lower, bands[i].upper, options.threads));
-    table.solves += curve.solves;
-    table.interpolation_error = std::max(table.interpolation_error, curve.error);
-    warn_of_curve(curve, fmt::format("of {}", bands[i].name), of_curves);
+    const PortCurve curve =
+        curve_over(bands[i].lower, bands[i].upper, few, fmt::format("of {}", bands[i].name));
     table.bands.push_back(make_row(bands[i], std::move(own), model.feed, std::cref(curve)));
   }
   table.warnings = gather_warnings(table.bands);
   table.warnings.insert(table.warnings.end(), of_curves.begin(), of_curves.end());
-  table.dips = find_dips([&](double f) { return feed_at(model.feed, f, sweep(f)).swr_at_radio; },
-                         fine_grid(options.sweep_lower, options.sweep_upper));
+  if (sweep) table.dips = dips_of(model, options, std::cref(*sweep));
+  return table;
+}
+
+}  // namespace
+
+results::BandTable run_bands(const model::Model& model, const BandOptions& options,
+                             const SolveFunction& solve) {
+  check(options);
+  const Reach reach = reach_of(model);
+  std::vector<std::string> left_out;
+  const BandOptions kept = within(reach, options, left_out);
+  results::BandTable table = model.antenna ? run_known(model, kept, solve) : run_computed(model, kept, solve);
+  table.sweep_lower = kept.sweep_lower;
+  table.sweep_upper = kept.sweep_upper;
+  if (!left_out.empty())
+    table.warnings.push_back(
+        {"table", fmt::format("{} left out: {}", fmt::join(left_out, ", "), reach.text())});
   return table;
 }
 

@@ -18,8 +18,11 @@ std::optional<results::TouchEnd>& place_of(model::LineEnd end, results::Touch& t
 }
 
 results::TouchEnd touch_end(const results::FrequencyResult& result, bool fields) {
-  results::TouchEnd end{
-      result.ports.at(0).impedance, result.swr_at_radio, result.impedance_error_relative, {}};
+  results::TouchEnd end{result.ports.at(0).impedance,
+                        result.swr_at_radio,
+                        result.impedance_error_relative,
+                        result.radio_error_relative,
+                        {}};
   if (fields && result.braid) end.current_at_radio = result.braid->at_radio;
   return end;
 }

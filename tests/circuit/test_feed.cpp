@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <random>
 #include <vector>
 
@@ -175,6 +176,29 @@ TEST_CASE("feed: a part measured as a line is that line, either way round") {
   const FeedResult turned = run_feed(std::vector<FeedPart>{part}, f, load, 50.0);
   CHECK(std::abs(turned.radio_impedance - known.radio_impedance) <= 1e-12 * std::abs(known.radio_impedance));
   CHECK(std::abs(turned.two_port - known.transformer) <= 1e-12);
+}
+
+TEST_CASE("feed: an error of the load shows at the radio as the derivative says") {
+  // Source: difference quotient, the tuner left out since a changed load would set it anew.
+  const core::Frequency f{14.1e6};
+  const Complex load{300.0, -500.0};
+  const Stub stub{cable("RG-213", 2.0), true, false};
+  const std::vector<FeedPart> chains[] = {{*ready_transformer("9:1")},
+                                          {cable("RG-58", 17.0)},
+                                          {make_transformer(4.0, {}), cable("RG-59", 300.0)},
+                                          {*ready_transformer("4:1"), stub, cable("RG-58", 10.0)}};
+  for (const std::vector<FeedPart>& parts : chains) {
+    const Complex h{1e-3, 1e-3};
+    const FeedResult at = run_feed(parts, f, load, 50.0);
+    const Complex change = run_feed(parts, f, load + h, 50.0).radio_impedance -
+                           run_feed(parts, f, load - h, 50.0).radio_impedance;
+    CHECK(at.sensitivity == doctest::Approx(std::abs(change / (2.0 * h))).epsilon(1e-6));
+  }
+  // A lossless match takes an error relative to R, not to |Z|: |dZ| / R of the load is that of the radio.
+  Tuner tuner;
+  tuner.coil_q = tuner.capacitor_q = tuner.largest_swr = std::numeric_limits<double>::infinity();
+  const FeedResult matched = run_feed(std::vector<FeedPart>{tuner}, f, {0.5, -5320.0}, 50.0);
+  CHECK(matched.sensitivity / 50.0 == doctest::Approx(1.0 / 0.5).epsilon(1e-6));
 }
 
 TEST_CASE("feed: loads at the edge") {

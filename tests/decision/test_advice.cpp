@@ -102,7 +102,7 @@ TEST_CASE("touch_range: wide only when it shows on a meter and is more than erro
   const auto end = [](double swr, double error) {
     results::TouchEnd one;
     one.swr_at_radio = swr;
-    one.impedance_error_relative = error;
+    one.radio_error_relative = error;
     return one;
   };
   constexpr double kInfinite = std::numeric_limits<double>::infinity();

@@ -53,6 +53,7 @@ inline feldspar::results::FrequencyResult result(double frequency, double swr, d
                  {"radial (1)", false, 4, 5.0, 0.0, 0.02, 87.6, true}};
   r.unknowns = 42;
   r.impedance_error_relative = 0.002;
+  r.radio_error_relative = 0.002;
   r.resistance_error = 0.2;
   return r;
 }

@@ -57,6 +57,7 @@ TEST_CASE("solve_json: the promised keys in the promised order, numbers as they 
                                               "unknowns",
                                               "impedance_error_relative",
                                               "resistance_error_ohm",
+                                              "radio_error_relative",
                                               "warnings"});
   CHECK(keys(one["power_w"]) == std::vector<std::string>{"radio", "tuner", "line_matched", "line_extra",
                                                          "stub", "transformer", "two_port", "choke",

@@ -90,6 +90,7 @@ TEST_CASE("bands_text: the widest table still fits") {
     results::BandRow row = samples::row(name, 144e6, 148e6, 88.0, 0.4);
     row.at_middle.ports[0].impedance = {12345.0, -12345.0};
     row.at_middle.impedance_error_relative = 1e-6;
+    row.at_middle.radio_error_relative = 1e-6;
     row.at_middle.resistance_error = 1e-3;
     row.bandwidth_swr2 = 3.2e6;
     row.lowest.swr = 1.234;
@@ -105,6 +106,7 @@ TEST_CASE("bands_text: the widest table still fits") {
   results::BandRow row = samples::row("10m", 28e6, 29.7e6, 1.34, 40.0);
   row.at_middle.ports[0].impedance = {9.1, 7.8};
   row.at_middle.impedance_error_relative = 1e-6;
+  row.at_middle.radio_error_relative = 1e-6;
   row.at_middle.resistance_error = 1e-3;
   row.lowest.swr = 1.23;
   row.tuner_loss = 12.3;

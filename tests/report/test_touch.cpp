@@ -32,7 +32,7 @@ model::Model model_with_outside() {
 }
 
 results::TouchEnd end(double swr, std::optional<double> current) {
-  return {{51.27, -12.3}, swr, 1e-4, current};
+  return {{51.27, -12.3}, swr, 1e-4, 1e-4, current};
 }
 
 results::FrequencyResult touched(double open, double operated, std::optional<double> earthed) {

@@ -224,8 +224,7 @@ TEST_CASE("run_bands: a known antenna is asked directly, as far as its table goe
   }
   CHECK(names == std::vector<std::string>{"60m", "40m", "30m", "20m", "17m", "15m"});
   REQUIRE(table.warnings.size() == 1);
-  CHECK(table.warnings[0].text ==
-        "160m, 80m, 12m, 10m, 6m, 2m left out: the antenna's table reaches 5 to 22 MHz only");
+  CHECK(table.warnings[0].text == "160m, 80m, 12m, 10m, 6m, 2m left out: whip.s1p reaches from 5 to 22 MHz");
   CHECK(table.sweep_lower == 5e6);
   CHECK(table.sweep_upper == 22e6);
   REQUIRE(table.dips.size() == 1);

@@ -21,6 +21,7 @@ study::SolveFunction fake(double ohm, std::atomic<int>& calls) {
     result.ports = {{"feed", {ohm, f.si / 1e6}}};
     result.swr_at_radio = 1.0 + ohm / 100.0;
     result.impedance_error_relative = 1e-3;
+    result.radio_error_relative = 2e-3;
     if (fields) result.braid = results::BraidCurrent{ohm / 1000.0, 1.0, 1.0, 1.0};
     return result;
   };
@@ -73,6 +74,7 @@ TEST_CASE("add_touch: every end in its place, its own result not solved again") 
           CHECK(found->impedance == std::complex<double>(ohm, result.frequency / 1e6));
           CHECK(found->swr_at_radio == 1.0 + ohm / 100.0);
           CHECK(found->impedance_error_relative == 1e-3);
+          CHECK(found->radio_error_relative == 2e-3);
           CHECK(found->current_at_radio == (fields ? std::optional(ohm / 1000.0) : std::nullopt));
         }
       }
