@@ -17,7 +17,7 @@ using results::TouchEnd;
 
 constexpr const char* kWhatHangs =
     "Operator: a wire 1.5 m tall for body and set; earthed: a stake 1 m deep; unless the model gives other "
-    "lengths.";
+    "lengths. A tuner of the model's own is left out here.";
 
 struct End {
   const char* word;

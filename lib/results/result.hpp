@@ -97,7 +97,8 @@ struct FrequencyResult {
   std::complex<double> radio_impedance;                     ///< ohm, at the radio's connector
   double swr_on_line = 1.0;  ///< at the antenna end of the line (behind the transformer)
   double swr_at_radio = 1.0;
-  std::optional<double> gain_dbi;  ///< maximum; empty when nothing is radiated
+  std::optional<double> swr_without_tuner;  ///< at the radio, with the feed's tuners left out; only with one
+  std::optional<double> gain_dbi;           ///< maximum; empty when nothing is radiated
   std::optional<double> gain_elevation_deg;
   std::optional<double> gain_azimuth_deg;  ///< true bearing; empty where the pattern is round within 1.5 dB
   std::optional<double> gain_from_radio_dbi;

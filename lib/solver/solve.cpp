@@ -79,6 +79,16 @@ void warn_of_parts(const model::Feed& feed, core::Frequency f, results::Frequenc
   }
 }
 
+/// SWR at the radio with the tuners left out; empty without one.
+std::optional<double> swr_without_tuner(const model::Feed& feed, core::Frequency f,
+                                        std::complex<double> load) {
+  std::vector<circuit::FeedPart> parts = feed.parts;
+  const auto count =
+      std::erase_if(parts, [](const auto& part) { return std::holds_alternative<circuit::Tuner>(part); });
+  if (count == 0) return std::nullopt;
+  return circuit::run_feed(parts, f, load, feed.reference_resistance).swr_at_radio;
+}
+
 void add_circuit(const model::Model& model, core::Frequency f, results::FrequencyResult& result) {
   const circuit::FeedResult feed =
       circuit::run_feed(model.feed.parts, f, result.ports.front().impedance, model.feed.reference_resistance);
@@ -86,6 +96,7 @@ void add_circuit(const model::Model& model, core::Frequency f, results::Frequenc
   result.radio_impedance = feed.radio_impedance;
   result.swr_on_line = feed.swr_on_line;
   result.swr_at_radio = feed.swr_at_radio;
+  result.swr_without_tuner = swr_without_tuner(model.feed, f, result.ports.front().impedance);
   const double error = result.impedance_error_relative * std::abs(result.ports.front().impedance);
   result.radio_error_relative = feed.sensitivity * error / std::abs(feed.radio_impedance);
   result.power.radio = power;

@@ -231,8 +231,9 @@ BandOptions within(const Reach& reach, const BandOptions& options, std::vector<s
   if (kept.bands.empty())
     throw core::Error(
         core::ErrorKind::usage,
-        fmt::format("no band lies within what the model's files know: {}; measure over whole bands",
-                    reach.text()));
+        fmt::format(
+            "no band lies from edge to edge within what the model's files know: {}; measure over whole bands",
+            reach.text()));
   std::stable_sort(kept.bands.begin(), kept.bands.end(),
                    [](const auto& a, const auto& b) { return a.lower < b.lower; });
   kept.sweep_lower = std::max(options.sweep_lower, reach.lower);
@@ -338,8 +339,8 @@ results::BandTable run_bands(const model::Model& model, const BandOptions& optio
   table.sweep_lower = kept.sweep_lower;
   table.sweep_upper = kept.sweep_upper;
   if (!left_out.empty())
-    table.warnings.push_back(
-        {"table", fmt::format("{} left out: {}", fmt::join(left_out, ", "), reach.text())});
+    table.warnings.push_back({model.antenna && model.antenna->table ? "antenna-table" : "part-table",
+                              fmt::format("{} left out: {}", fmt::join(left_out, ", "), reach.text())});
   return table;
 }
 

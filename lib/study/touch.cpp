@@ -19,7 +19,7 @@ std::optional<results::TouchEnd>& place_of(model::LineEnd end, results::Touch& t
 
 results::TouchEnd touch_end(const results::FrequencyResult& result, bool fields) {
   results::TouchEnd end{result.ports.at(0).impedance,
-                        result.swr_at_radio,
+                        result.swr_without_tuner.value_or(result.swr_at_radio),
                         result.impedance_error_relative,
                         result.radio_error_relative,
                         {}};

@@ -48,6 +48,10 @@ TEST_CASE("low_swr_comes_from_loss: SWR below 2 and less than 20 % to the sky") 
   CHECK_FALSE(low_swr_comes_from_loss(NAN, power));
   power.sky = 10.0;
   CHECK_FALSE(low_swr_comes_from_loss(1.1, power));
+  power.sky = 5.0;
+  CHECK(low_swr_comes_from_loss(1.1, power));
+  power.tuner = 5.0;  // a tuner of the model's own makes the match
+  CHECK_FALSE(low_swr_comes_from_loss(1.1, power));
   CHECK_FALSE(low_swr_comes_from_loss(1.1, {}));  // nothing was computed
 }
 

@@ -142,6 +142,17 @@ TEST_CASE("outside: the braid is a wire from the feed point on") {
   CHECK(braid(same).at(0).path == wire.path);
 }
 
+TEST_CASE("outside: no wire of the model may bear the names of what is laid") {
+  for (const std::string name : {"braid", "operator", "radio stake"}) {
+    CAPTURE(name);
+    const std::string text =
+        replaced(replaced(kHead, "\"slope\"", '"' + name + '"'), "\"slope\"", '"' + name + '"');
+    CHECK_NOTHROW((void)load(text));
+    CHECK_THROWS_WITH_AS((void)load(text + kLevel), doctest::Contains("give that wire another name"),
+                         core::Error);
+  }
+}
+
 TEST_CASE("outside: its own keys") {
   const model::Model model = load(kHead + replaced(kLevel, "end = \"open\"",
                                                    "end = \"open\", diameter = \"6 mm\", insulation = { "

@@ -150,4 +150,31 @@ TEST_CASE("ideal models: each changes one thing and only where there is somethin
   CHECK(names(ideal_models(known({50.0, 0.0}, {}))).empty());
 }
 
+TEST_CASE(
+    "ideal models: a choke at the feed point is not made perfect where the braid is the only way back") {
+  model::Model model;
+  geometry::Wire slope, braid, counterpoise;
+  slope.path = {{0.0, 0.0, 1.0}, {0.0, 0.0, 11.0}};
+  braid.path = {{0.0, 0.0, 1.0}, {8.0, 0.0, 1.0}};
+  counterpoise.path = {{0.0, 0.0, 1.0}, {-5.0, 0.0, 1.0}};
+  for (geometry::Wire* wire : {&slope, &braid, &counterpoise}) wire->radius = 1e-3;
+  model.structure.wires = {slope, braid};
+  model.structure.ports = {{"feed", {{0, 0.0, 0.01, 1}}, {}}};
+  geometry::Insert choke;
+  choke.measured = {{0.0, {2000.0, 500.0}}};
+  model.outside.emplace();
+  model.outside->wires = {1};
+  model.outside->chokes = {0};
+  const auto has_choke = [&](double from) {
+    choke.spans = {{1, from, from + 0.01, 1}};
+    model.structure.inserts = {choke};
+    const std::vector<std::string> list = names(ideal_models(model));
+    return std::find(list.begin(), list.end(), "choke") != list.end();
+  };
+  CHECK_FALSE(has_choke(0.0));
+  CHECK(has_choke(1.0));
+  model.structure.wires.push_back(counterpoise);
+  CHECK(has_choke(0.0));
+}
+
 }  // namespace feldspar::study

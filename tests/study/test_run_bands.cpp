@@ -234,6 +234,24 @@ TEST_CASE("run_bands: a known antenna is asked directly, as far as its table goe
   CHECK(table.interpolation_error == 0.0);
 }
 
+TEST_CASE("run_bands: bands that a measured part of the feed does not reach are left out, and said") {
+  model::Model model;
+  model.antenna = circuit::KnownAntenna{{75.0, 0.0}, {}};
+  circuit::MeasuredPart part;  // straight through: S11 = 0, S21 = 1
+  part.data = {2, {6e6, 16e6}, {{0.0, 1.0, 1.0, 0.0}, {0.0, 1.0, 1.0, 0.0}}, {50.0, 50.0}, "filter.s2p"};
+  model.feed.parts = {part};
+  const results::BandTable table = study::run_bands(model, options_for(1), study::solver_for(model));
+  std::vector<std::string> names;
+  for (const results::BandRow& row : table.bands) names.push_back(row.name);
+  CHECK(names == std::vector<std::string>{"40m", "30m", "20m"});
+  CHECK(table.sweep_lower == 6e6);
+  CHECK(table.sweep_upper == 16e6);
+  REQUIRE(table.warnings.size() == 1);
+  CHECK(table.warnings[0].code == "part-table");
+  CHECK(table.warnings[0].text ==
+        "160m, 80m, 60m, 17m, 15m, 12m, 10m, 6m, 2m left out: filter.s2p reaches from 6 to 16 MHz");
+}
+
 TEST_CASE("run_bands: a known antenna whose table reaches no band, and one without a table") {
   const model::Model narrow = MeasuredRig::model(14.1e6, 14.2e6);
   CHECK_THROWS_WITH_AS((void)study::run_bands(narrow, options_for(1), study::solver_for(narrow)),

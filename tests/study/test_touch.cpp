@@ -82,6 +82,14 @@ TEST_CASE("add_touch: every end in its place, its own result not solved again") 
   }
 }
 
+TEST_CASE("add_touch: a tuner does not hide what an end changes") {
+  Rig rig(false);
+  rig.results[1].swr_without_tuner = 7.0;
+  study::add_touch(rig.list, LineEnd::open, {}, false, 1);
+  CHECK(rig.results[0].touch->open->swr_at_radio == rig.results[0].swr_at_radio);
+  CHECK(rig.results[1].touch->open->swr_at_radio == 7.0);
+}
+
 TEST_CASE("add_touch: another end's complaint is passed on") {
   Rig rig(false);
   const study::OtherEnd bad{LineEnd::earthed, [](core::Frequency, bool) -> results::FrequencyResult {
