@@ -85,6 +85,39 @@ struct Describe {
   }
 };
 
+std::string watts(double value) {
+  return format_number(value, std::abs(value) < 9.95 ? 0.1 : 1.0);
+}
+
+/// Those that lose most, one by one, and the others together.
+void add_inserts(std::vector<results::InsertResult> inserts, double share, TextTable& table) {
+  constexpr std::size_t kMost = 6;
+  std::stable_sort(inserts.begin(), inserts.end(),
+                   [](const auto& a, const auto& b) { return a.lost > b.lost; });
+  double rest = 0.0;
+  for (std::size_t i = 0; i < inserts.size(); ++i) {
+    const results::InsertResult& insert = inserts[i];
+    if (i >= kMost)
+      rest += insert.lost;
+    else
+      table.add_row({{"  " + insert.name},
+                     {"-"},
+                     {"-"},
+                     {watts(insert.lost)},
+                     {watts(share * insert.lost)},
+                     {format_number(insert.voltage, insert.voltage < 9.95 ? 0.1 : 1.0)},
+                     {format_number(insert.current, 0.01)}});
+  }
+  if (inserts.size() > kMost)
+    table.add_row({{fmt::format("  {} other inserts", inserts.size() - kMost)},
+                   {"-"},
+                   {"-"},
+                   {watts(rest)},
+                   {watts(share * rest)},
+                   {"-"},
+                   {"-"}});
+}
+
 std::string end_text(model::LineEnd end) {
   switch (end) {
     case model::LineEnd::earthed:
@@ -128,8 +161,7 @@ std::string describe_outside(const model::Model& model) {
 
 std::string parts_text(const model::Model& model, const results::FrequencyResult& result, bool colour) {
   const auto& parts = model.feed.parts;
-  const bool on_wires = result.power.choke > 0.0 || result.power.coils > 0.0;
-  if ((parts.empty() && !on_wires) || result.parts.size() != parts.size()) return "";
+  if ((parts.empty() && result.inserts.empty()) || result.parts.size() != parts.size()) return "";
   TextTable table({{"\n  part", Align::left},
                    {"load at its\nantenna end, ohm", Align::right},
                    {"\nloss, dB", Align::decimal},
@@ -138,7 +170,6 @@ std::string parts_text(const model::Model& model, const results::FrequencyResult
                    {"r.m.s.\nV", Align::decimal},
                    {"\nA", Align::decimal}});
   const double share = model::average_share(model.feed.mode);
-  const auto watts = [](double value) { return format_number(value, std::abs(value) < 9.95 ? 0.1 : 1.0); };
   for (std::size_t i = 0; i < parts.size(); ++i) {
     const results::PartResult& part = result.parts[i];
     table.add_row({{"  " + part_name(parts[i]) + (part.works ? "" : " (passed by)")},
@@ -149,9 +180,7 @@ std::string parts_text(const model::Model& model, const results::FrequencyResult
                    {format_number(part.voltage, part.voltage < 9.95 ? 0.1 : 1.0)},
                    {format_number(part.current, 0.01)}});
   }
-  for (const auto& [name, heat] : {std::pair{"  chokes on the line", result.power.choke},
-                                   std::pair{"  coils and resistors", result.power.coils}})
-    if (heat > 0.0) table.add_row({{name}, {"-"}, {"-"}, {watts(heat)}, {watts(share * heat)}, {"-"}, {"-"}});
+  add_inserts(result.inserts, share, table);
   return fmt::format("  Parts from the antenna to the radio ({}: heat times {:.2g})\n",
                      model::mode_name(model.feed.mode), share) +
          table.render(colour);

@@ -118,6 +118,22 @@ Json parts(const model::Model& model, const results::FrequencyResult& result) {
   return array;
 }
 
+Json inserts(const model::Model& model, const std::vector<results::InsertResult>& list) {
+  Json array = Json::array();
+  for (const results::InsertResult& insert : list)
+    array.push_back({{"name", insert.name},
+                     {"choke", insert.choke},
+                     {"height_m", number(insert.z)},
+                     {"x_m", number(insert.x)},
+                     {"y_m", number(insert.y)},
+                     {"lost_w", number(insert.lost)},
+                     {"average_lost_w", number(model::average_share(model.feed.mode) * insert.lost)},
+                     {"voltage_v", number(insert.voltage)},
+                     {"current_a", number(insert.current)},
+                     {"within_reach", insert.within_reach}});
+  return array;
+}
+
 Json braid(const std::optional<results::BraidCurrent>& braid) {
   if (!braid) return nullptr;
   return {{"current_at_radio_a", number(braid->at_radio)},
@@ -196,6 +212,25 @@ Json explanation(const results::Explanation& explained) {
   return object;
 }
 
+/// Gain, watts and what every part does with them: the same at a frequency and in a band.
+void put_fields(const model::Model& model, const results::FrequencyResult& result, Json& object) {
+  object["gain_dbi"] = number(result.gain_dbi);
+  object["gain_elevation_deg"] = number(result.gain_elevation_deg);
+  object["gain_azimuth_deg"] = number(result.gain_azimuth_deg);
+  object["gain_from_radio_dbi"] = number(result.gain_from_radio_dbi);
+  object["gain_dbi_at_elevation"] = gain_at_elevation(result.gain_at_elevation);
+  object["radiation_efficiency"] = number(result.radiation_efficiency);
+  object["power_w"] = power(model, result.power);
+  object["parts"] = parts(model, result);
+  object["inserts"] = inserts(model, result.inserts);
+  object["braid"] = braid(result.braid);
+  object["touch"] = touch(result.touch);
+  object["feed_point"] = feed_point(result.feed_point);
+  object["wire_ends"] = wire_ends(result.wire_ends);
+  object["ground_by_difference"] = result.ground_by_difference;
+  object["ground"] = ground_at(model, result.frequency);
+}
+
 Json frequency_result(const model::Model& model, const results::FrequencyResult& result) {
   Json object;
   object["frequency_hz"] = number(result.frequency);
@@ -218,20 +253,7 @@ Json frequency_result(const model::Model& model, const results::FrequencyResult&
   object["radio"] = impedance(result.radio_impedance);
   object["swr_on_line"] = number(result.swr_on_line);
   object["swr_at_radio"] = number(result.swr_at_radio);
-  object["gain_dbi"] = number(result.gain_dbi);
-  object["gain_elevation_deg"] = number(result.gain_elevation_deg);
-  object["gain_azimuth_deg"] = number(result.gain_azimuth_deg);
-  object["gain_from_radio_dbi"] = number(result.gain_from_radio_dbi);
-  object["gain_dbi_at_elevation"] = gain_at_elevation(result.gain_at_elevation);
-  object["radiation_efficiency"] = number(result.radiation_efficiency);
-  object["power_w"] = power(model, result.power);
-  object["parts"] = parts(model, result);
-  object["braid"] = braid(result.braid);
-  object["touch"] = touch(result.touch);
-  object["feed_point"] = feed_point(result.feed_point);
-  object["wire_ends"] = wire_ends(result.wire_ends);
-  object["ground_by_difference"] = result.ground_by_difference;
-  object["ground"] = ground_at(model, result.frequency);
+  put_fields(model, result, object);
   object["unknowns"] = result.unknowns;
   object["impedance_error_relative"] = number(result.impedance_error_relative);
   object["resistance_error_ohm"] = number(result.resistance_error);
@@ -256,19 +278,7 @@ Json band_row(const model::Model& model, const results::BandRow& row) {
   object["bandwidth_swr2_hz"] = number(row.bandwidth_swr2);
   object["tuner"] = decision::tuner_key(decision::advise(row).tuner);
   object["tuner_loss_db"] = number(row.tuner_loss);
-  object["gain_dbi"] = number(middle.gain_dbi);
-  object["gain_elevation_deg"] = number(middle.gain_elevation_deg);
-  object["gain_from_radio_dbi"] = number(middle.gain_from_radio_dbi);
-  object["gain_dbi_at_elevation"] = gain_at_elevation(middle.gain_at_elevation);
-  object["radiation_efficiency"] = number(middle.radiation_efficiency);
-  object["power_w"] = power(model, middle.power);
-  object["parts"] = parts(model, middle);
-  object["braid"] = braid(middle.braid);
-  object["touch"] = touch(middle.touch);
-  object["feed_point"] = feed_point(middle.feed_point);
-  object["wire_ends"] = wire_ends(middle.wire_ends);
-  object["ground_by_difference"] = middle.ground_by_difference;
-  object["ground"] = ground_at(model, middle.frequency);
+  put_fields(model, middle, object);
   object["impedance_error_relative"] = number(middle.impedance_error_relative);
   object["resistance_error_ohm"] = number(middle.resistance_error);
   if (middle.explanation) object["explanation"] = explanation(*middle.explanation);

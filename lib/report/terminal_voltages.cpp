@@ -33,13 +33,19 @@ struct Voltage {
   bool within_reach = false;
 };
 
-/// The feed point's first, then the wire ends'.
+/// The feed point's first, then those of wire ends and across inserts, largest first.
 std::vector<Voltage> voltages(const results::FrequencyResult& result) {
   std::vector<Voltage> list;
   if (result.feed_point)
     list.push_back({"across the feed point at " + metres(result.feed_point->z), result.feed_point->voltage,
                     result.feed_point->within_reach});
   for (const WireEnd& end : result.wire_ends) list.push_back({end_name(end), end.voltage, end.within_reach});
+  for (const results::InsertResult& insert : result.inserts)
+    list.push_back(
+        {fmt::format("across {} at {}", insert.name, metres(insert.z)), insert.voltage, insert.within_reach});
+  const auto after_port = list.begin() + (result.feed_point ? 1 : 0);
+  std::stable_sort(after_port, list.end(),
+                   [](const Voltage& a, const Voltage& b) { return a.volts > b.volts; });
   return list;
 }
 
@@ -92,7 +98,7 @@ std::string voltages_text(const results::FrequencyResult& result, double power, 
   if (shown == list.size()) return text;
   const auto low = std::count_if(list.begin() + static_cast<std::ptrdiff_t>(shown), list.end(),
                                  [](const Voltage& at) { return at.within_reach; });
-  std::string more = fmt::format("    and {} ends with less", list.size() - shown);
+  std::string more = fmt::format("    and {} places with less", list.size() - shown);
   if (low > 0) more += fmt::format(", {} of them {}", low, kWithinReach);
   return text + paint(wrap(more, 80, 6), low > 0 ? Colour::bad : Colour::none, colour);
 }

@@ -57,6 +57,17 @@ struct PartResult {
   double matched_loss_db = 0.0;  ///< lines: what a load equal to their own complex z0 would lose
 };
 
+/// A coil, trap, resistor or choke cut into a wire.
+struct InsertResult {
+  std::string name;
+  bool choke = false;                ///< on the outside of the line
+  double x = 0.0, y = 0.0, z = 0.0;  ///< m, its middle
+  double lost = 0.0;                 ///< W
+  double current = 0.0;              ///< A r.m.s., mean over it
+  double voltage = 0.0;              ///< V r.m.s. across it
+  bool within_reach = false;         ///< as for wire ends
+};
+
 /// Current on the outside of the line, r.m.s.
 struct BraidCurrent {
   double at_radio = 0.0;            ///< A, at the radio's end
@@ -106,6 +117,7 @@ struct FrequencyResult {
   std::optional<double> radiation_efficiency;  ///< sky power over power accepted at the port
   PowerBudget power;                           ///< W
   std::vector<PartResult> parts;               ///< of the feed, from the antenna to the radio
+  std::vector<InsertResult> inserts;           ///< in the model's order
   std::optional<BraidCurrent> braid;           ///< when the outside of the line is laid
   std::optional<Touch> touch;                  ///< when study::add_touch() has been asked
   bool ground_by_difference = false;

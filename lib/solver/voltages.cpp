@@ -13,10 +13,6 @@ constexpr double kReach = 2.5;          // m; an arm stretched up. Common practi
 constexpr double kTouchVoltage = 50.0;  // V r.m.s.; from the limits for mains. No source for radio
                                         // frequencies, which burn before they shock
 
-bool within_reach(bool over_ground, double z, double volts) {
-  return over_ground && z < kReach && volts > kTouchVoltage;
-}
-
 /// r.m.s. volts of one that is 1 V peak while the port takes `unit_power`.
 double scale_of(double unit_power, double accepted) {
   return std::sqrt(std::max(0.0, accepted) / unit_power / 2.0);
@@ -39,6 +35,10 @@ bool alike(const results::WireEnd& a, const results::WireEnd& b) {
 }
 
 }  // namespace
+
+bool within_reach(bool over_ground, double z, double volts) {
+  return over_ground && z < kReach && volts > kTouchVoltage;
+}
 
 std::vector<results::WireEnd> wire_ends(const geometry::Structure& structure,
                                         const std::vector<moment::EndPotential>& unit_ends, bool over_ground,

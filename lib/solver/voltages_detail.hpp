@@ -8,6 +8,9 @@
 
 namespace feldspar::solver {
 
+/// Whether a voltage at a height wants a mark: lower than 2.5 m over a ground, and above 50 V.
+[[nodiscard]] bool within_reach(bool over_ground, double z, double volts);
+
 /// Voltages at free wire ends above the surface, r.m.s., largest first. Copies of a wire ("radial (2)") whose
 /// ends are equally high and, within 1 %, at the same voltage stand together under the first one's name and
 /// place. Ends in the soil are left out: what can be touched there is the soil.

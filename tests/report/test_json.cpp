@@ -48,6 +48,7 @@ TEST_CASE("solve_json: the promised keys in the promised order, numbers as they 
                                               "radiation_efficiency",
                                               "power_w",
                                               "parts",
+                                              "inserts",
                                               "braid",
                                               "touch",
                                               "feed_point",

@@ -174,11 +174,11 @@ TEST_CASE("solve_text: voltage at wire ends, largest first, two digits, low ones
   text = report::solve_text(samples::model(), {result});
   check_shape(text);
   CHECK(has(text, "which is 0, start at 1.0 m: about 95 V; within reach"));
-  CHECK(has(text, "which is 5, end at 1.0 m: about 45 V and 3 ends with less"));
+  CHECK(has(text, "which is 5, end at 1.0 m: about 45 V and 3 places with less"));
   result.wire_ends[7].within_reach = true;
   text = report::solve_text(samples::model(), {result});
   check_shape(text);
-  CHECK(has(text, "and 3 ends with less, 1 of them within reach: do not touch"));
+  CHECK(has(text, "and 3 places with less, 1 of them within reach: do not touch"));
   result.wire_ends = {result.wire_ends.back()};
   CHECK(has(report::solve_text(samples::model(), {result}), "less than 1 V"));
 }

@@ -83,3 +83,32 @@ TEST_CASE("inserts: a trap at resonance is as good as an insulator") {
   CHECK(std::abs(with - cut) < 14.0);
   CHECK(std::abs(without - cut) > 1000.0);  // so that the traps matter at all
 }
+
+TEST_CASE("inserts: what a coil at the foot of a whip stands and loses follows from the port's current") {
+  // Source: derived. Next to the port the current is the port's, sqrt(P / R) r.m.s., but for what the first
+  // centimetre radiates and stores; the bound is 1 %.
+  for (const auto& ground : {media::Ground{}, testing::average_soil()}) {
+    model::Model model = testing::whip(0.5, ground);
+    geometry::Insert coil;
+    coil.name = "coil";
+    coil.inductance = 5e-6;
+    coil.q = 150.0;
+    coil.spans = {{0, 0.006, 0.012, 1}};
+    model.structure.inserts = {coil};
+    model.feed.power = 80.0;
+    const results::FrequencyResult result = solver::solve(model, core::Frequency{7.1e6});
+    REQUIRE(result.inserts.size() == 1);
+    const results::InsertResult& insert = result.inserts[0];
+    const double current = std::sqrt(80.0 / result.ports[0].impedance.real());
+    const Complex z = impedance_of(coil, 7.1e6);
+    CHECK(insert.name == "coil");
+    CHECK_FALSE(insert.choke);
+    CHECK(insert.z == doctest::Approx(0.509));
+    CHECK(insert.current == doctest::Approx(current).epsilon(0.01));
+    CHECK(insert.voltage == doctest::Approx(std::abs(z) * insert.current).epsilon(1e-12));
+    CHECK(insert.lost == doctest::Approx(z.real() * insert.current * insert.current).epsilon(1e-4));
+    CHECK(insert.lost == doctest::Approx(result.power.coils).epsilon(1e-12));
+    CHECK(result.power.choke == 0.0);
+    CHECK(insert.within_reach == (ground.kind != media::GroundKind::free_space));
+  }
+}
