@@ -99,6 +99,17 @@ Matrix scattering_at(const NetworkData& data, core::Frequency f) {
   return scaled_back(lagrange(data, support_of(rows, lower), at), most);
 }
 
+double step_around(const NetworkData& data, core::Frequency f) noexcept {
+  const std::vector<double>& rows = data.frequencies;
+  const auto above = std::lower_bound(rows.begin(), rows.end(), f.si);
+  if (above == rows.begin() || above == rows.end() || *above == f.si) return 0.0;
+  const auto upper = static_cast<std::size_t>(above - rows.begin());
+  double step = 0.0;
+  for (std::size_t k = 0; k < (data.ports == 1 ? 1U : 4U); ++k)
+    step = std::max(step, std::abs(data.s[upper][k] - data.s[upper - 1][k]));
+  return step;
+}
+
 Complex one_port_impedance(const NetworkData& data, core::Frequency f) {
   if (data.ports != 1) refuse(data, "expected a one-port (.s1p), found a two-port");
   const Complex s = scattering_at(data, f)[0];

@@ -61,6 +61,10 @@ struct TouchstoneFormat {
 /// @throws core::Error{usage} outside the rows; the message names their range
 [[nodiscard]] std::array<Complex, 4> scattering_at(const NetworkData& data, core::Frequency f);
 
+/// Largest change of an S parameter from the row below f to the row above; 0 on a row and outside them. From
+/// about 1 on the cubic is wrong by some percent (0.023 p^4 for a turn by p radians).
+[[nodiscard]] double step_around(const NetworkData& data, core::Frequency f) noexcept;
+
 /// Impedance of a one-port, ohm, Re >= 0 for a passive one; an open end gives 1e12 times the reference.
 /// @throws core::Error{usage} for a two-port, or outside the rows
 [[nodiscard]] Complex one_port_impedance(const NetworkData& data, core::Frequency f);

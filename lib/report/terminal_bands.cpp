@@ -102,7 +102,9 @@ std::string out_of_range_lines(const BandTable& table) {
     const decision::BandAdvice advice = decision::advise(row);
     if (advice.tuner != Tuner::out_of_range) continue;
     if (row.line_loss_at_largest > 0.0) {
-      parts.push_back(fmt::format("{} {:.1f} dB", row.name, row.line_loss_at_largest));
+      parts.push_back(std::isfinite(row.line_loss_at_largest)
+                          ? fmt::format("{} {:.1f} dB", row.name, row.line_loss_at_largest)
+                          : row.name + " everything");
     } else {
       parts.push_back(row.name);
     }

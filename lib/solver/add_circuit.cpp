@@ -24,6 +24,16 @@ void add_stage(const circuit::FeedStage& stage, double power, results::Frequency
   result.parts.push_back(part);
 }
 
+void warn_of_rows(const circuit::NetworkData& data, core::Frequency f, results::FrequencyResult& result) {
+  constexpr double kFar = 1.0;  // from where interpolation is wrong by some percent
+  if (circuit::step_around(data, f) > kFar)
+    result.warnings.push_back(
+        {"sparse-table",
+         fmt::format("the rows of {} lie too far apart here to be interpolated well; measure in "
+                     "finer steps",
+                     data.name)});
+}
+
 void warn_of_parts(const model::Feed& feed, core::Frequency f, results::FrequencyResult& result) {
   for (std::size_t i = 0; i < feed.parts.size(); ++i) {
     if (!result.parts[i].works)
@@ -31,6 +41,8 @@ void warn_of_parts(const model::Feed& feed, core::Frequency f, results::Frequenc
           {"tuner", fmt::format("the tuner cannot match {:.4g} {} j{:.4g} ohm and is passed by",
                                 result.parts[i].load.real(), result.parts[i].load.imag() < 0.0 ? "-" : "+",
                                 std::abs(result.parts[i].load.imag()))});
+    if (const auto* measured = std::get_if<circuit::MeasuredPart>(&feed.parts[i]))
+      warn_of_rows(measured->data, f, result);
     const auto* core = std::get_if<circuit::CoreTransformer>(&feed.parts[i]);
     if (core && circuit::outside_material_table(*core, f))
       result.warnings.push_back({"core-table",
@@ -70,6 +82,7 @@ void add_circuit(const model::Model& model, core::Frequency f, results::Frequenc
   result.power.two_port = feed.two_port * power;
   for (const circuit::FeedStage& stage : feed.stages) add_stage(stage, power, result);
   warn_of_parts(model.feed, f, result);
+  if (model.antenna && model.antenna->table) warn_of_rows(*model.antenna->table, f, result);
 }
 
 double accepted_power(const results::PowerBudget& power) {

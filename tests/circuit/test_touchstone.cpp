@@ -583,4 +583,16 @@ TEST_CASE("check_passive: a network that makes power is named with its frequency
   CHECK_THROWS_WITH_AS(check_passive(sly), doctest::Contains("two-port"), core::Error);
 }
 
+TEST_CASE("step_around: how far the rows about a frequency lie apart") {
+  NetworkData data;
+  data.ports = 2;
+  data.frequencies = {1e6, 2e6, 3e6};
+  data.s = {{0.0, 1.0, 1.0, 0.0}, {0.0, -1.0, 1.0, 0.0}, {0.1, -1.0, 1.0, 0.0}};
+  CHECK(step_around(data, core::Frequency{1.5e6}) == 2.0);
+  CHECK(step_around(data, core::Frequency{2.5e6}) == 0.1);
+  for (const double f : {0.5e6, 1e6, 2e6, 3e6, 4e6}) CHECK(step_around(data, core::Frequency{f}) == 0.0);
+  data.ports = 1;  // only s11 counts
+  CHECK(step_around(data, core::Frequency{1.5e6}) == 0.0);
+}
+
 }  // namespace feldspar::circuit

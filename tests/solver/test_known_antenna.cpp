@@ -1,5 +1,6 @@
 #include <doctest/doctest.h>
 
+#include <algorithm>
 #include <cmath>
 
 #include "../support/close.hpp"
@@ -95,6 +96,22 @@ TEST_CASE("solve: an antenna by table, inside it and outside") {
   const auto shorted = solver::solve(model, core::Frequency{8e6});
   REQUIRE(shorted.warnings.size() == 1);
   CHECK(shorted.warnings[0].code == "no-resistance");
+}
+
+TEST_CASE("solve: rows too far apart to be interpolated are warned of, the antenna's and a part's") {
+  const auto has = [](const results::FrequencyResult& result) {
+    return std::any_of(result.warnings.begin(), result.warnings.end(),
+                       [](const core::Warning& warning) { return warning.code == "sparse-table"; });
+  };
+  model::Model model = known({});
+  model.antenna->table = circuit::NetworkData{1, {7e6, 8e6}, {{0.6}, {-0.6}}, {50.0, 50.0}, "loop.s1p"};
+  CHECK(has(solver::solve(model, core::Frequency{7.5e6})));
+  model.antenna->table->s[1] = {0.5};
+  CHECK_FALSE(has(solver::solve(model, core::Frequency{7.5e6})));
+  circuit::MeasuredPart part;  // a line that turns by half a turn from row to row
+  part.data = {2, {7e6, 8e6}, {{0.0, 1.0, 1.0, 0.0}, {0.0, -1.0, -1.0, 0.0}}, {50.0, 50.0}, "line.s2p"};
+  model.feed.parts = {part};
+  CHECK(has(solver::solve(model, core::Frequency{7.3e6})));
 }
 
 TEST_CASE("check: a known antenna says where its table does not reach, and nothing of geometry") {
