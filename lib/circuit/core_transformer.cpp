@@ -130,10 +130,6 @@ TwoPort core_transformer_two_port(const CoreTransformer& transformer, core::Freq
   return cascade(radio_side, antenna_side);
 }
 
-double core_loss_db(double shunt_conductance, double reference) noexcept {
-  return 10.0 / std::log(10.0) * std::log1p(shunt_conductance * reference);
-}
-
 std::optional<CoreTransformer> ready_transformer(std::string_view name) {
   const auto found =
       std::find_if(kReady.begin(), kReady.end(), [&](const Ready& ready) { return ready.name == name; });

@@ -69,15 +69,9 @@ struct CoreTransformer {
 /// @throws core::Error{usage} for numbers out of range
 [[nodiscard]] TwoPort core_transformer_two_port(const CoreTransformer& transformer, core::Frequency f);
 
-/// 10 log10(1 + G R): what a conductance across a load R takes of the power that enters both, dB. The usual
-/// estimate of a transformer's core loss with a matched load; other loads are as much better or worse as
-/// their resistance at the radio side is.
-/// @param shunt_conductance real part of the magnetising admittance, >= 0 [S]   @param reference > 0 [ohm]
-[[nodiscard]] double core_loss_db(double shunt_conductance, double reference = 50.0) noexcept;
-
 /// A part by its ratio, "1:1", "4:1", "9:1", "49:1" or "64:1" (antenna side over radio side), for 50 ohm on
 /// the radio side; empty for another name. Generic, from memory, of no particular product: a core loss of
-/// 0.15 to 0.5 dB into a matched load, and less and less use below about 2 MHz.
+/// 0.15 to 0.52 dB into a matched load, and less and less use below about 2 MHz.
 [[nodiscard]] std::optional<CoreTransformer> ready_transformer(std::string_view name);
 
 /// The names that ready_transformer() knows, for messages.

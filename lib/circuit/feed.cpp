@@ -152,9 +152,4 @@ FeedResult run_feed(std::span<const FeedPart> parts, core::Frequency f, std::com
   return result;
 }
 
-double feed_loss_db(std::span<const FeedPart> parts, core::Frequency f, std::complex<double> load,
-                    double reference_resistance) {
-  return run_feed(parts, f, load, reference_resistance).loss_db;
-}
-
 }  // namespace feldspar::circuit

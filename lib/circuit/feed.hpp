@@ -73,9 +73,4 @@ struct FeedResult {
 [[nodiscard]] FeedResult run_feed(std::span<const FeedPart> parts, core::Frequency f,
                                   std::complex<double> load, double reference_resistance);
 
-/// Loss of the whole chain with this load, dB: what the power pays between the radio and the port.
-/// @throws as run_feed
-[[nodiscard]] double feed_loss_db(std::span<const FeedPart> parts, core::Frequency f,
-                                  std::complex<double> load, double reference_resistance);
-
 }  // namespace feldspar::circuit

@@ -5,12 +5,11 @@
 #include <algorithm>
 #include <cmath>
 
+#include "core/constants.hpp"
 #include "core/error.hpp"
 
 namespace feldspar::circuit {
 namespace {
-
-constexpr double kDbPerNeper = 8.685889638065036553;  // 20 / ln 10
 
 void require(bool fine, const char* what, double found) {
   if (!fine) {
@@ -50,9 +49,9 @@ LineConstants line_constants(const Line& line, core::Frequency f, LineModel mode
   const double mhz = f.si * 1e-6;
   const double omega = core::angular(f);
   const double velocity = line.velocity_factor * core::kSpeedOfLight;
-  const double conductor = line.k1 * std::sqrt(mhz) / kDbPerNeper;
-  const double dielectric = line.k2 * mhz / kDbPerNeper;
-  const double constant = line.constant_loss / kDbPerNeper;
+  const double conductor = line.k1 * std::sqrt(mhz) / core::kDecibelPerNeper;
+  const double dielectric = line.k2 * mhz / core::kDecibelPerNeper;
+  const double constant = line.constant_loss / core::kDecibelPerNeper;
   if (model == LineModel::real_z0) {
     return {{conductor + dielectric + constant, omega / velocity}, line.z0};
   }
@@ -64,6 +63,23 @@ LineConstants line_constants(const Line& line, core::Frequency f, LineModel mode
   return {std::sqrt(series * shunt), std::sqrt(series / shunt)};
 }
 
+std::optional<LossLaw> loss_law_through(core::Frequency first, double first_loss, core::Frequency second,
+                                        double second_loss) noexcept {
+  const double f1 = first.si * 1e-6;
+  const double f2 = second.si * 1e-6;
+  const double root1 = std::sqrt(f1);
+  const double root2 = std::sqrt(f2);
+  if (std::abs(f1 - f2) < 1e-6 * f2) return std::nullopt;
+  const double determinant = root1 * f2 - root2 * f1;
+  LossLaw law{(first_loss * f2 - second_loss * f1) / determinant,
+              (root1 * second_loss - root2 * first_loss) / determinant};
+  const double rounding = 1e-9 * (first_loss + second_loss);
+  if (law.k1 * root2 < -rounding || law.k2 * f2 < -rounding) return std::nullopt;
+  law.k1 = std::max(law.k1, 0.0);
+  law.k2 = std::max(law.k2, 0.0);
+  return law;
+}
+
 Line line_by_attenuation(double z0, double velocity_factor, double attenuation_db_per_m, core::Frequency at) {
   Line line;
   line.z0 = z0;
@@ -73,10 +89,10 @@ Line line_by_attenuation(double z0, double velocity_factor, double attenuation_d
   line.constant_loss = 0.0;
   // Re gamma = a with G = 0: a^2 = (w C / 2) (sqrt((X + R)^2 + R^2) - (X + R)), X = w Z0 / v, solved for R.
   const double wavenumber = core::angular(at) / (velocity_factor * core::kSpeedOfLight);
-  const double alpha = attenuation_db_per_m / kDbPerNeper;
+  const double alpha = attenuation_db_per_m / core::kDecibelPerNeper;
   const double s = 2.0 * alpha * alpha * z0 / wavenumber;
   const double resistance = s + std::sqrt(2.0 * s * s + 2.0 * s * z0 * wavenumber);
-  line.k1 = resistance / (2.0 * z0) * kDbPerNeper / std::sqrt(at.si * 1e-6);
+  line.k1 = resistance / (2.0 * z0) * core::kDecibelPerNeper / std::sqrt(at.si * 1e-6);
   return line;
 }
 
@@ -93,7 +109,7 @@ TwoPort line_two_port(const LineConstants& line, double length) noexcept {
 }
 
 double matched_loss_db(const LineConstants& line, double length) noexcept {
-  return kDbPerNeper * line.gamma.real() * length;
+  return core::kDecibelPerNeper * line.gamma.real() * length;
 }
 
 double line_loss_db(const LineConstants& line, double length, Complex load) noexcept {

@@ -1,6 +1,7 @@
 #pragma once
 
 #include <complex>
+#include <optional>
 
 #include "circuit/line_data.hpp"
 #include "circuit/two_port.hpp"
@@ -35,6 +36,18 @@ enum class LineModel {
 /// more for the skin effect to hold in common coax   @throws core::Error{usage} outside these ranges
 [[nodiscard]] LineConstants line_constants(const Line& line, core::Frequency f,
                                            LineModel model = LineModel::complex_z0);
+
+/// The law k1 sqrt(f) + k2 f of a line's loss (circuit/line_data.hpp).
+struct LossLaw {
+  double k1 = 0.0;  ///< dB / m / sqrt(MHz)
+  double k2 = 0.0;  ///< dB / m / MHz
+};
+
+/// The law through the losses [dB/m] at two frequencies; a share that is nothing but rounding (1e-9) becomes
+/// 0. Empty where there is none: equal frequencies, or a loss that grows more slowly than the root of the
+/// frequency or faster than the frequency.
+[[nodiscard]] std::optional<LossLaw> loss_law_through(core::Frequency first, double first_loss,
+                                                      core::Frequency second, double second_loss) noexcept;
 
 /// A line given by numbers whose attenuation at `at` is exactly that; conductor loss (square root of f)
 /// elsewhere. Length stays 0. @param attenuation_db_per_m >= 0   @throws core::Error{usage}

@@ -3,6 +3,7 @@
 #include <cctype>
 #include <cmath>
 
+#include "circuit/line.hpp"
 #include "core/constants.hpp"
 
 namespace feldspar::circuit {
@@ -13,12 +14,11 @@ constexpr double kHundredFeet = 30.48;  // m
 /// The law k1 sqrt(f) + k2 f through the losses at 30 and 150 MHz, both in dB per 100 ft.
 LineType through_two_points(std::string_view name, double z0, double velocity_factor, double at_30,
                             double at_150, double braid_diameter, std::string_view source) {
-  const double root_30 = std::sqrt(30.0);
-  const double root_150 = std::sqrt(150.0);
-  const double determinant = root_30 * 150.0 - root_150 * 30.0;
   LineType type{name, z0, velocity_factor, 0.0, 0.0, source, braid_diameter};
-  type.k1 = (at_30 * 150.0 - at_150 * 30.0) / determinant / kHundredFeet;
-  type.k2 = (root_30 * at_150 - root_150 * at_30) / determinant / kHundredFeet;
+  const auto law = loss_law_through(core::Frequency{30e6}, at_30 / kHundredFeet, core::Frequency{150e6},
+                                    at_150 / kHundredFeet);
+  type.k1 = law.value().k1;
+  type.k2 = law.value().k2;
   return type;
 }
 
@@ -29,11 +29,11 @@ LineType two_wires(std::string_view name, double z0, double velocity_factor, dou
                    double dielectric, std::string_view source) {
   constexpr double kCopper = 58.0e6;  // S/m, annealed
   constexpr double kMegahertz = 1e6;
-  constexpr double kDbPerNeper = 8.685889638065036553;
   const double surface = std::sqrt(core::kPi * kMegahertz * core::kVacuumPermeability / kCopper);  // ohm
   const double resistance = 2.0 * surface / (core::kPi * wire_diameter);                           // ohm/m
-  return {name,  z0, velocity_factor, kDbPerNeper * resistance / (2.0 * z0), dielectric / kHundredFeet,
-          source};
+  return {
+      name,  z0, velocity_factor, core::kDecibelPerNeper * resistance / (2.0 * z0), dielectric / kHundredFeet,
+      source};
 }
 
 // Losses at 30 and 150 MHz: errata table of a national amateur society's licence manual (maker's on-line

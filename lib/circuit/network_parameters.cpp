@@ -210,13 +210,4 @@ bool is_reciprocal(const TwoPort& t, double tolerance) noexcept {
   return std::isfinite(size) && std::abs(t.a * t.d - t.b * t.c - 1.0) <= tolerance * size;
 }
 
-void require_passive(const TwoPort& two_port, const std::string& part, double tolerance) {
-  const double ratio = largest_power_ratio(two_port);
-  if (ratio <= 1.0 + tolerance) return;
-  throw core::Error(
-      core::ErrorKind::usage,
-      fmt::format("{} makes power: up to {:.6g} W come out for each watt that goes in; check its numbers",
-                  part, ratio));
-}
-
 }  // namespace feldspar::circuit

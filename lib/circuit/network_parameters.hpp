@@ -2,7 +2,6 @@
 
 #include <array>
 #include <optional>
-#include <string>
 
 #include "circuit/two_port.hpp"
 
@@ -84,8 +83,5 @@ struct PortReferences {
 [[nodiscard]] bool is_reciprocal(const Parameters& parameters, double tolerance = 1e-9) noexcept;
 /// a d - b c = 1, relative to 1 + |a d| + |b c|; false where they are not finite.
 [[nodiscard]] bool is_reciprocal(const TwoPort& two_port, double tolerance = 1e-9) noexcept;
-
-/// @throws core::Error{usage} when the part makes power; the message names `part` and by how much
-void require_passive(const TwoPort& two_port, const std::string& part, double tolerance = 1e-9);
 
 }  // namespace feldspar::circuit

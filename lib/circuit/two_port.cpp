@@ -46,12 +46,4 @@ double loss_db(const TwoPort& two_port, Complex load) noexcept {
   return -10.0 * std::log10(power_ratio(two_port, load));
 }
 
-std::array<Complex, 4> scattering(const TwoPort& two_port, double reference_resistance) noexcept {
-  const Complex b = two_port.b / reference_resistance;
-  const Complex c = two_port.c * reference_resistance;
-  const Complex sum = two_port.a + b + c + two_port.d;
-  return {(two_port.a + b - c - two_port.d) / sum, 2.0 * determinant(two_port) / sum, 2.0 / sum,
-          (-two_port.a + b - c + two_port.d) / sum};
-}
-
 }  // namespace feldspar::circuit

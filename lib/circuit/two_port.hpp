@@ -1,6 +1,5 @@
 #pragma once
 
-#include <array>
 #include <complex>
 
 #include "circuit/reflection.hpp"
@@ -38,9 +37,5 @@ struct TwoPort {
 
 /// -10 log10(power_ratio).
 [[nodiscard]] double loss_db(const TwoPort& two_port, Complex load) noexcept;
-
-/// Scattering parameters at equal real reference resistances on both ports, {s11, s12, s21, s22}.
-[[nodiscard]] std::array<Complex, 4> scattering(const TwoPort& two_port,
-                                                double reference_resistance) noexcept;
 
 }  // namespace feldspar::circuit

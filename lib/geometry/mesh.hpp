@@ -1,5 +1,6 @@
 #pragma once
 
+#include <cstddef>
 #include <vector>
 
 #include "geometry/network.hpp"
@@ -83,6 +84,18 @@ struct Wavelengths {
 /// on them are slow.
 [[nodiscard]] Mesh make_mesh(const Structure& structure, const Network& network, const MeshRule& rule,
                              const Wavelengths& wavelengths);
+
+/// Calls visit(element, sign) for every element whose middle lies in a span, with the span's sign. The edges
+/// of gaps and inserts are edges of elements, so that an element lies in one wholly or not at all.
+template <class Visit>
+void for_elements_in(const Mesh& mesh, const std::vector<Span>& spans, const Visit& visit) {
+  for (std::size_t e = 0; e < mesh.elements.size(); ++e) {
+    const Element& element = mesh.elements[e];
+    const double middle = 0.5 * (element.from + element.to);
+    for (const Span& span : spans)
+      if (span.wire == element.wire && span.from < middle && middle < span.to) visit(e, span.sign);
+  }
+}
 
 /// Number of unknown currents: Kirchhoff's law at nodes taken out, bubbles counted.
 [[nodiscard]] int unknowns(const Mesh& mesh);

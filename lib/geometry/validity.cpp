@@ -203,25 +203,15 @@ void check_surface(const Structure& structure, const Network& network, Surface s
   check_gaps_at_surface(structure);
 }
 
-/// A gap whose outer edge is a free end drives a current that can go nowhere.
 void check_return(const Structure& structure, const Network& network) {
   for (const Port& port : structure.ports)
-    for (const Piece& piece : network.pieces)
-      for (const Span& span : port.spans) {
-        const double middle = 0.5 * (piece.from + piece.to);
-        if (span.wire != piece.wire || middle < span.from || middle > span.to) continue;
-        for (const int node_index : piece.node) {
-          const Node& node = network.nodes[static_cast<std::size_t>(node_index)];
-          if (node.arms.size() == 1 && !node.grounded)
-            throw Error(
-                ErrorKind::geometry,
-                fmt::format(
-                    "port \"{}\" sits at a free end of wire \"{}\": the current has nowhere to return: "
-                    "add a radial, a stake, or the outside of the coax",
-                    port.name, structure.wires[static_cast<std::size_t>(span.wire)].name),
-                port.place);
-        }
-      }
+    if (!has_return(port, network))
+      throw Error(
+          ErrorKind::geometry,
+          fmt::format("port \"{}\" sits at a free end of wire \"{}\": the current has nowhere to "
+                      "return: add a radial, a stake, or the outside of the coax",
+                      port.name, structure.wires[static_cast<std::size_t>(port.spans.front().wire)].name),
+          port.place);
 }
 
 void check_overlapping_ports(const Structure& structure) {
@@ -238,6 +228,20 @@ void check_overlapping_ports(const Structure& structure) {
 }
 
 }  // namespace
+
+bool has_return(const Port& port, const Network& network) {
+  const auto is_free = [&](int index) {
+    const Node& node = network.nodes[static_cast<std::size_t>(index)];
+    return node.arms.size() == 1 && !node.grounded;
+  };
+  return std::none_of(network.pieces.begin(), network.pieces.end(), [&](const Piece& piece) {
+    const double middle = 0.5 * (piece.from + piece.to);
+    const bool inside = std::any_of(port.spans.begin(), port.spans.end(), [&](const Span& span) {
+      return span.wire == piece.wire && span.from <= middle && middle <= span.to;
+    });
+    return inside && (is_free(piece.node[0]) || is_free(piece.node[1]));
+  });
+}
 
 core::Warnings check_validity(const Structure& structure, const Network& network, Surface surface,
                               double wavelength) {

@@ -14,4 +14,7 @@ namespace feldspar::geometry {
 [[nodiscard]] core::Warnings check_validity(const Structure& structure, const Network& network,
                                             Surface surface, double wavelength);
 
+/// Whether current that a port drives out of either edge of its gap can go on: neither edge is a free end.
+[[nodiscard]] bool has_return(const Port& port, const Network& network);
+
 }  // namespace feldspar::geometry

@@ -4,6 +4,12 @@
 
 namespace feldspar::geometry {
 
+double length(const std::vector<Span>& spans) {
+  double total = 0.0;
+  for (const Span& span : spans) total += span.to - span.from;
+  return total;
+}
+
 double length(const Wire& wire) {
   double total = 0.0;
   for (std::size_t i = 1; i < wire.path.size(); ++i) total += (wire.path[i] - wire.path[i - 1]).norm();

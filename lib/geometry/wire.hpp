@@ -2,11 +2,13 @@
 
 #include <Eigen/Core>
 #include <complex>
+#include <functional>
 #include <limits>
 #include <string>
 #include <vector>
 
 #include "core/error.hpp"
+#include "core/quantity.hpp"
 
 /// Wires as the user lays them: plain numbers, SI units, z up, the ground's surface at z = 0.
 namespace feldspar::geometry {
@@ -51,12 +53,6 @@ struct Port {
   core::Place place;
 };
 
-/// One row of a measured impedance.
-struct ImpedanceAt {
-  double frequency = 0.0;          ///< Hz
-  std::complex<double> impedance;  ///< ohm
-};
-
 /// A part cut into a wire, its impedance spread evenly over the spans: resistance, coil and capacitor in
 /// series, or in parallel. The coil is R + j w inductance with self_capacitance across it, R = w inductance /
 /// q, or, with `q_frequency`, what that is there, growing with the root of the frequency. What is left at its
@@ -71,9 +67,11 @@ struct Insert {
   double self_capacitance = 0.0;                                 ///< F, across the inductance
   double capacitance = std::numeric_limits<double>::infinity();  ///< F; infinity = a short
   bool parallel = false;                                         ///< the parts lie across one another: a trap
-  /// When there are any, in place of all the numbers above: linear between rows of rising frequency, the
-  /// nearest row outside them.
-  std::vector<ImpedanceAt> measured;
+  /// Impedance [ohm] over frequency, in place of all the numbers above; empty when they hold. Called from
+  /// several threads.
+  std::function<std::complex<double>(core::Frequency)> law;
+  double law_from = 0.0;  ///< Hz, where `law` begins; below it holds what it gives there
+  double law_to = std::numeric_limits<double>::infinity();  ///< Hz, where it ends, likewise
   core::Place place;
 };
 
@@ -84,6 +82,8 @@ struct Structure {
   std::vector<Insert> inserts;
 };
 
+/// Length of all spans together, m.
+[[nodiscard]] double length(const std::vector<Span>& spans);
 /// Length of a wire along its path, m.
 [[nodiscard]] double length(const Wire& wire);
 /// Point at arc length s (clamped to the wire), m.

@@ -255,8 +255,7 @@ WireMode wire_mode(const LongWire& wire, core::Length height, Complex n2, core::
     WireMode mode;
     mode.slowness = slowness;
     mode.velocity_factor = 1.0 / slowness.real();
-    constexpr double kDecibelPerNeper = 8.685889638065035;  // 20 / ln 10
-    mode.attenuation_db = -kDecibelPerNeper * slowness.imag() * core::angular(f) / core::kSpeedOfLight;
+    mode.attenuation_db = -core::kDecibelPerNeper * slowness.imag() * core::angular(f) / core::kSpeedOfLight;
     return mode;
   }
   throw core::Error(core::ErrorKind::numerics,

@@ -131,8 +131,12 @@ void lay_braid(const Braid& braid, const std::vector<Choke>& chokes, Model& mode
     fail(*placed.front().choke->node,
          "perfect chokes leave nothing of the outside of the line; leave out outside and the chokes");
   lay_wires(braid, stretches, model);
-  for (const PlacedChoke& choke : placed)
-    if (!choke.choke->perfect) lay_choke(choke, stretches, model);
+  for (const PlacedChoke& choke : placed) {
+    if (choke.choke->perfect)
+      ++model.outside->perfect_chokes;
+    else
+      lay_choke(choke, stretches, model);
+  }
 }
 
 }  // namespace feldspar::model::detail

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <algorithm>
 #include <optional>
 #include <string>
 #include <vector>
@@ -32,6 +33,10 @@ struct Feed {
 /// What hangs at the radio's end of a line's outside.
 enum class LineEnd { open, earthed, operated };
 
+/// What hangs there when the file does not say how long it is. Common practice, no source.
+inline constexpr double kUsualStakeDepth = 1.0;      // m
+inline constexpr double kUsualOperatorLength = 1.5;  // m: body and set
+
 /// The outside of a line, laid as wires of the antenna. Indices into Model::structure.
 struct LineOutside {
   int part = 0;  ///< the line, index in Feed::parts
@@ -41,6 +46,7 @@ struct LineOutside {
   std::vector<int> wires;      ///< braid, from the antenna on; several where perfect chokes cut it
   std::vector<int> end_wires;  ///< stake or operator
   std::vector<int> chokes;     ///< inserts
+  int perfect_chokes = 0;      ///< places where the braid is cut
 };
 
 /// One instance of a model file: every expression evaluated, every check of the text done.
@@ -58,5 +64,12 @@ struct Model {
   Feed feed;
   std::optional<LineOutside> outside;
 };
+
+/// Whether an insert of the structure is a choke on the outside of the line.
+[[nodiscard]] inline bool is_choke(const Model& model, int insert) {
+  if (!model.outside) return false;
+  const std::vector<int>& chokes = model.outside->chokes;
+  return std::find(chokes.begin(), chokes.end(), insert) != chokes.end();
+}
 
 }  // namespace feldspar::model

@@ -1,5 +1,7 @@
 #pragma once
 
+#include <complex>
+#include <functional>
 #include <vector>
 
 #include "model/sections_detail.hpp"
@@ -7,6 +9,11 @@
 /// The outside of a line and the chokes on it, on their way from the text to wires and inserts (private to
 /// this module). Distances and arc lengths run along the braid from the feed point on.
 namespace feldspar::model::detail {
+
+/// As geometry::Insert::law.
+using ImpedanceLaw = std::function<std::complex<double>(core::Frequency)>;
+/// The same impedance [ohm] at every frequency.
+[[nodiscard]] ImpedanceLaw constant(std::complex<double> z);
 
 /// A part that hinders the current on the braid, or stops it.
 struct Choke {

@@ -1,8 +1,14 @@
 #include <fmt/format.h>
 
+#include <utility>
+
 #include "model/outside_detail.hpp"
 
 namespace feldspar::model::detail {
+
+ImpedanceLaw constant(std::complex<double> z) {
+  return [z](core::Frequency) { return z; };
+}
 
 namespace {
 
@@ -13,13 +19,16 @@ void read_one_impedance(const Node& node, const Scope& scope, Choke& choke) {
     choke.perfect = true;
     return;
   }
-  choke.insert.measured = {{0.0, read_impedance(node, scope)}};
+  choke.insert.law = constant(read_impedance(node, scope));
 }
 
 void read_measured_impedance(const Node& node, const Files& files, Choke& choke) {
-  const circuit::NetworkData data = read_network(node, 1, files);
-  for (const double f : data.frequencies)
-    choke.insert.measured.push_back({f, circuit::one_port_impedance(data, core::Frequency{f})});
+  circuit::NetworkData data = read_network(node, 1, files);
+  choke.insert.law_from = data.frequencies.front();
+  choke.insert.law_to = data.frequencies.back();
+  choke.insert.law = [data = std::move(data)](core::Frequency f) {
+    return circuit::one_port_impedance(data, f);
+  };
 }
 
 /// Resistance, inductance and capacitance side by side, as a choke on ferrite behaves round its resonance.

@@ -213,28 +213,23 @@ circuit::Line line_by_type(const Node& type) {
 /// [["10 MHz", "4.6 dB/100 m"], ["100 MHz", "16 dB/100 m"]]: the law k1 sqrt(f) + k2 f through two points.
 void read_attenuation_law(const Node& node, const Scope& scope, circuit::Line& line) {
   const Array& rows = *node.array();
-  double f[2] = {}, loss[2] = {};
   if (rows.size() != 2)
     fail(node, fmt::format("expected two rows of frequency and attenuation, found {}", rows.size()));
+  double f[2] = {}, loss[2] = {};
   for (std::size_t i = 0; i < 2; ++i) {
     const Array* cells = rows[i].array();
     if (!cells || cells->size() != 2)
       fail(rows[i], "expected a frequency and an attenuation, as in [\"10 MHz\", \"4.6 dB/100 m\"]");
-    f[i] = 1e-6 * positive((*cells)[0], kind::kFrequency, scope);
+    f[i] = positive((*cells)[0], kind::kFrequency, scope);
     loss[i] = not_negative((*cells)[1], kind::kAttenuation, scope);
   }
-  const double determinant = std::sqrt(f[0]) * f[1] - std::sqrt(f[1]) * f[0];
-  if (std::abs(f[0] - f[1]) < 1e-6 * f[1]) fail(node, "expected two different frequencies");
-  line.k1 = (loss[0] * f[1] - loss[1] * f[0]) / determinant;
-  line.k2 = (std::sqrt(f[0]) * loss[1] - std::sqrt(f[1]) * loss[0]) / determinant;
-  // A share that is nothing but rounding is none.
-  const double rounding = 1e-9 * (loss[0] + loss[1]);
-  if (line.k1 * std::sqrt(f[1]) < -rounding || line.k2 * f[1] < -rounding)
+  const auto law = circuit::loss_law_through(core::Frequency{f[0]}, loss[0], core::Frequency{f[1]}, loss[1]);
+  if (!law)
     fail(node,
-         "a line's loss grows at least with the root of the frequency and at most with the frequency itself; "
-         "these two points do not");
-  line.k1 = std::max(line.k1, 0.0);
-  line.k2 = std::max(line.k2, 0.0);
+         "expected two different frequencies, and a loss that grows at least with the root of the frequency "
+         "and at most with the frequency itself, as a line's does");
+  line.k1 = law->k1;
+  line.k2 = law->k2;
 }
 
 circuit::Line line_by_numbers(const Reader& reader, const Scope& scope) {
@@ -263,7 +258,8 @@ circuit::Line line_by_numbers(const Reader& reader, const Scope& scope) {
     return line;
   }
   const core::Frequency f{positive(*at, kind::kFrequency, scope)};
-  return circuit::line_by_attenuation(line.z0, line.velocity_factor, loss, f);
+  line.k1 = circuit::line_by_attenuation(line.z0, line.velocity_factor, loss, f).k1;
+  return line;
 }
 
 circuit::Line read_line_data(const Reader& reader, const Scope& scope) {

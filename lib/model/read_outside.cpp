@@ -17,10 +17,8 @@ constexpr double kThickestBraid = 0.1;      // m
 constexpr double kShortestBraid = 0.1;      // m long
 constexpr double kSpare = 1.01;             // a braid may be this much longer than its line
 constexpr double kStakeDiameter = 0.01;     // m, common practice
-constexpr double kUsualStake = 1.0;         // m, common practice
 constexpr double kLongestStake = 30.0;      // m
 constexpr double kOperatorDiameter = 0.05;  // m: an arm; common practice
-constexpr double kUsualOperator = 1.5;      // m, common practice
 constexpr double kTallestOperator = 10.0;   // m
 constexpr double kAside = 0.3;              // m, where the braid is in the way of stake or operator
 constexpr const char* kName = "braid";
@@ -231,7 +229,8 @@ void lay_stake(const Reader& reader, const Scope& scope, const Path& braid, Mode
   geometry::Structure& structure = model.structure;
   const Node* impedance = reader.find("earth_impedance");
   const Node* depth = reader.find("stake");
-  const double stake = depth ? length_up_to(*depth, kind::kCoordinate, scope, kLongestStake) : kUsualStake;
+  const double stake =
+      depth ? length_up_to(*depth, kind::kCoordinate, scope, kLongestStake) : kUsualStakeDepth;
   const geometry::Vec3& end = braid.back();
   if (model.ground.kind == media::GroundKind::free_space)
     fail(*reader.find("end"), "there is no earth in free space; use end = \"open\"");
@@ -249,7 +248,7 @@ void lay_stake(const Reader& reader, const Scope& scope, const Path& braid, Mode
     geometry::Insert insert;
     insert.name = "radio earth";
     insert.place = impedance->place;
-    insert.measured = {{0.0, read_impedance(*impedance, scope)}};
+    insert.law = constant(read_impedance(*impedance, scope));
     insert.spans = {{index, 0.0, std::min(kStakeDiameter, 0.5 * end.z()), 1}};
     structure.inserts.push_back(std::move(insert));
   }
@@ -260,7 +259,7 @@ void lay_stake(const Reader& reader, const Scope& scope, const Path& braid, Mode
 void lay_operator(const Reader& reader, const Scope& scope, const Braid& braid, Model& model) {
   const Node* length = reader.find("operator_length");
   const double tall =
-      length ? length_up_to(*length, kind::kCoordinate, scope, kTallestOperator) : kUsualOperator;
+      length ? length_up_to(*length, kind::kCoordinate, scope, kTallestOperator) : kUsualOperatorLength;
   geometry::Wire wire;
   wire.name = kOperatorName;
   wire.place = reader.node().place;

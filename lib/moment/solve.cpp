@@ -17,23 +17,6 @@ namespace {
 
 using Complex = std::complex<double>;
 
-double spans_length(const std::vector<geometry::Span>& spans) {
-  double total = 0.0;
-  for (const geometry::Span& span : spans) total += span.to - span.from;
-  return total;
-}
-
-/// Elements whose middle lies in a span, with the span's sign.
-template <class Visit>
-void for_elements_in(const geometry::Mesh& mesh, const std::vector<geometry::Span>& spans, Visit&& visit) {
-  for (std::size_t e = 0; e < mesh.elements.size(); ++e) {
-    const geometry::Element& element = mesh.elements[e];
-    const double middle = 0.5 * (element.from + element.to);
-    for (const geometry::Span& span : spans)
-      if (span.wire == element.wire && span.from < middle && middle < span.to) visit(e, span.sign);
-  }
-}
-
 /// Integral of f_i f_j over an element: Legendre functions are orthogonal with norm h/(2n+1).
 Eigen::MatrixXd overlap(const geometry::Element& element) {
   const LocalMatrix t = current_coefficients(element.order);
@@ -51,8 +34,9 @@ std::vector<Complex> series_per_metre(const geometry::Mesh& mesh, const geometry
     if (wire < series.per_metre.size()) per_metre[e] = series.per_metre[wire];
   }
   for (std::size_t i = 0; i < structure.inserts.size() && i < series.inserts.size(); ++i) {
-    const Complex share = series.inserts[i] / spans_length(structure.inserts[i].spans);
-    for_elements_in(mesh, structure.inserts[i].spans, [&](std::size_t e, int) { per_metre[e] += share; });
+    const Complex share = series.inserts[i] / geometry::length(structure.inserts[i].spans);
+    geometry::for_elements_in(mesh, structure.inserts[i].spans,
+                              [&](std::size_t e, int) { per_metre[e] += share; });
   }
   return per_metre;
 }
@@ -88,8 +72,8 @@ Eigen::MatrixXd local_port_vectors(const geometry::Mesh& mesh, const Basis& basi
   Eigen::MatrixXd local =
       Eigen::MatrixXd::Zero(basis.offset.back(), static_cast<Eigen::Index>(structure.ports.size()));
   for (std::size_t p = 0; p < structure.ports.size(); ++p) {
-    const double gap = spans_length(structure.ports[p].spans);
-    for_elements_in(mesh, structure.ports[p].spans, [&](std::size_t e, int sign) {
+    const double gap = geometry::length(structure.ports[p].spans);
+    geometry::for_elements_in(mesh, structure.ports[p].spans, [&](std::size_t e, int sign) {
       const LocalMatrix t = current_coefficients(mesh.elements[e].order);
       const double share = sign * mesh.elements[e].length() / gap;
       for (int a = 0; a <= mesh.elements[e].order; ++a)

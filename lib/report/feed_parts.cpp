@@ -12,10 +12,6 @@
 namespace feldspar::report {
 namespace {
 
-std::string ratio_text(double ratio) {
-  return ratio >= 1.0 ? fmt::format("{:.4g}:1", ratio) : fmt::format("1:{:.4g}", 1.0 / ratio);
-}
-
 std::string line_text(const circuit::Line& line) {
   if (!line.type.empty()) return fmt::format("{:.4g} m {}", line.length, line.type);
   return fmt::format("{:.4g} m of {:.4g} ohm", line.length, line.z0);
@@ -34,11 +30,11 @@ struct Kind {
 
 struct Name {
   std::string operator()(const circuit::Transformer& part) const {
-    return ratio_text(part.impedance_ratio) + " transformer";
+    return format_ratio(part.impedance_ratio, 4) + " transformer";
   }
   std::string operator()(const circuit::Line& part) const { return line_text(part); }
   std::string operator()(const circuit::CoreTransformer& part) const {
-    return ratio_text(part.impedance_ratio) + " transformer";
+    return format_ratio(part.impedance_ratio, 4) + " transformer";
   }
   std::string operator()(const circuit::Stub& part) const { return "stub, " + line_text(part.line); }
   std::string operator()(const circuit::Tuner&) const { return "tuner"; }
@@ -47,7 +43,7 @@ struct Name {
 
 struct Describe {
   std::string operator()(const circuit::Transformer& part) const {
-    const std::string ratio = ratio_text(part.impedance_ratio);
+    const std::string ratio = format_ratio(part.impedance_ratio, 4);
     if (part.loss_assumed)
       return fmt::format(
           "Transformer {}, {:.3g} dB loss into a matched load (assumed: the model gives none).", ratio,
@@ -61,7 +57,7 @@ struct Describe {
                        part.velocity_factor);
   }
   std::string operator()(const circuit::CoreTransformer& part) const {
-    const std::string ratio = ratio_text(part.impedance_ratio);
+    const std::string ratio = format_ratio(part.impedance_ratio, 4);
     if (part.generic)
       return fmt::format("Transformer {}: generic core and leakage, of no particular product (assumed).",
                          ratio);
@@ -85,10 +81,6 @@ struct Describe {
   }
 };
 
-std::string watts(double value) {
-  return format_number(value, std::abs(value) < 9.95 ? 0.1 : 1.0);
-}
-
 /// Those that lose most, one by one, and the others together.
 void add_inserts(std::vector<results::InsertResult> inserts, double share, TextTable& table) {
   constexpr std::size_t kMost = 6;
@@ -103,17 +95,17 @@ void add_inserts(std::vector<results::InsertResult> inserts, double share, TextT
       table.add_row({{"  " + insert.name},
                      {"-"},
                      {"-"},
-                     {watts(insert.lost)},
-                     {watts(share * insert.lost)},
-                     {format_number(insert.voltage, insert.voltage < 9.95 ? 0.1 : 1.0)},
+                     {format_tenths(insert.lost)},
+                     {format_tenths(share * insert.lost)},
+                     {format_tenths(insert.voltage)},
                      {format_number(insert.current, 0.01)}});
   }
   if (inserts.size() > kMost)
     table.add_row({{fmt::format("  {} other inserts", inserts.size() - kMost)},
                    {"-"},
                    {"-"},
-                   {watts(rest)},
-                   {watts(share * rest)},
+                   {format_tenths(rest)},
+                   {format_tenths(share * rest)},
                    {"-"},
                    {"-"}});
 }
@@ -154,7 +146,7 @@ std::string describe_outside(const model::Model& model) {
                                  end_text(outside.end));
   if (!outside.chokes.empty())
     text += fmt::format(", {} choke{} on it", outside.chokes.size(), outside.chokes.size() > 1 ? "s" : "");
-  const std::size_t cuts = std::max<std::size_t>(outside.wires.size(), 1) - 1;
+  const int cuts = outside.perfect_chokes;
   if (cuts > 0) text += fmt::format(", cut by {} perfect choke{}", cuts, cuts > 1 ? "s" : "");
   return text + (outside.floating ? "; a balun keeps it off the antenna's wires." : ".");
 }
@@ -175,9 +167,9 @@ std::string parts_text(const model::Model& model, const results::FrequencyResult
     table.add_row({{"  " + part_name(parts[i]) + (part.works ? "" : " (passed by)")},
                    {format_impedance(part.load)},
                    {format_number(part.loss_db, part.loss_db < 9.995 ? 0.01 : 0.1)},
-                   {watts(part.lost)},
-                   {watts(share * part.lost)},
-                   {format_number(part.voltage, part.voltage < 9.95 ? 0.1 : 1.0)},
+                   {format_tenths(part.lost)},
+                   {format_tenths(share * part.lost)},
+                   {format_tenths(part.voltage)},
                    {format_number(part.current, 0.01)}});
   }
   add_inserts(result.inserts, share, table);

@@ -74,6 +74,17 @@ std::string format_digits(double value, int digits) {
   return format_number(value, std::pow(10.0, std::floor(std::log10(std::abs(value))) - (digits - 1)));
 }
 
+std::string format_tenths(double value) {
+  return format_number(value, std::abs(value) < 9.95 ? 0.1 : 1.0);
+}
+
+std::string format_ratio(double ratio, int digits) {
+  const double step = ratio >= 1.0 ? ratio : 1.0 / ratio;
+  const double unit = std::pow(10.0, std::floor(std::log10(step)) - (digits - 1));
+  const double rounded = std::round(step / unit) * unit;
+  return ratio >= 1.0 ? fmt::format("{:g}:1", rounded) : fmt::format("1:{:g}", rounded);
+}
+
 std::string format_impedance(std::complex<double> z) {
   const auto unit = [](double value) {
     return std::pow(10.0, std::floor(std::log10(std::max(std::abs(value), 1.0))) - 2.0);

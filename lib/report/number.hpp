@@ -45,6 +45,12 @@ namespace feldspar::report {
 /// To so many digits, without exponents: (1234.5, 2) -> "1200", (2.718, 2) -> "2.7". @param value finite
 [[nodiscard]] std::string format_digits(double value, int digits);
 
+/// To a tenth below 10, whole above: watts and volts in a table.
+[[nodiscard]] std::string format_tenths(double value);
+
+/// A transformer's impedance ratio to so many digits: "9:1", "1:4"; as given with 4.
+[[nodiscard]] std::string format_ratio(double ratio, int digits);
+
 /// An impedance to three digits of its larger part: "1610 + j1730".
 [[nodiscard]] std::string format_impedance(std::complex<double> z);
 

@@ -163,6 +163,18 @@ std::string signal_block(const BandTable& table, bool colour) {
   return text.render(colour);
 }
 
+/// What the loss of a tuner beside the radio is that of.
+std::string tuner_line(const BandTable& table) {
+  const bool any =
+      std::any_of(table.bands.begin(), table.bands.end(), [](const BandRow& row) { return row.tuner_loss; });
+  if (!any) return "";
+  const circuit::Tuner usual;
+  return wrap(fmt::format(
+      "- Loss of the tuner beside the radio: an L network of usual parts (coil Q {:g}, capacitor Q "
+      "{:g}) at the band's largest SWR, not counted in the watts.",
+      usual.coil_q, usual.capacitor_q));
+}
+
 /// For the bands that were explained.
 std::string why_block(const model::Model& model, const BandTable& table, bool colour) {
   std::string text;
@@ -244,10 +256,7 @@ std::string bands_text(const model::Model& model, const BandTable& table, const 
   text += heading("What was assumed", colour);
   for (const std::string& line : describe_assumptions(model)) text += wrap("- " + line);
   text += wrap(fmt::format("- Bands of ITU region {}; your national rules may differ.", model.region));
-  if (std::any_of(table.bands.begin(), table.bands.end(), [](const BandRow& r) { return r.tuner_loss; }))
-    text += wrap(
-        "- Loss of the tuner beside the radio: an L network of usual parts (coil Q 100, capacitor Q 1000) at "
-        "the band's largest SWR, not counted in the watts.");
+  text += tuner_line(table);
   if (!model.antenna) text += wrap("- " + error_line(table));
   for (const core::Warning& warning : table.warnings) {
     text += paint(wrap("Warning: " + warning.text), Colour::poor, colour);

@@ -30,22 +30,11 @@ void add_impedance(std::vector<Cell>& cells, std::complex<double> z, double resi
   cells.push_back({format_signed(z.imag(), digit_unit(reactance_error, finest_ohm(z.imag())))});
 }
 
-/// Three digits, or fewer.
-std::string three_digits(double value) {
-  if (!(std::abs(value) > 0.0)) return "0";
-  return format_number(value, std::pow(10.0, std::floor(std::log10(std::abs(value))) - 2.0));
-}
-
-/// An error to its first digit.
-std::string one_digit(double error) {
-  return error > 0.0 ? format_number(error, std::pow(10.0, std::floor(std::log10(error)))) : "0";
-}
-
 /// Voltage and current, r.m.s., where `watts` go into an impedance; what stands there must bear them.
 void add_load(std::vector<Cell>& cells, double watts, std::complex<double> z) {
   const bool takes_some = z.real() > 0.0;
   const double current = takes_some ? std::sqrt(watts / z.real()) : 0.0;
-  cells.push_back({takes_some ? three_digits(current * std::abs(z)) : "-"});
+  cells.push_back({takes_some ? format_digits(current * std::abs(z), 3) : "-"});
   cells.push_back({takes_some ? format_number(current, 0.01) : "-"});
 }
 
@@ -92,15 +81,13 @@ std::vector<PartColumn> part_columns(const model::Model& model) {
                            return decibels(p.loss_db - p.matched_loss_db);
                          }});
     }
-    columns.push_back({i, "heat\nW", [](const results::PartResult& p, double) {
-                         return format_number(p.lost, std::abs(p.lost) < 9.95 ? 0.1 : 1.0);
-                       }});
+    columns.push_back(
+        {i, "heat\nW", [](const results::PartResult& p, double) { return format_tenths(p.lost); }});
     columns.push_back({i, "average\nW", [](const results::PartResult& p, double share) {
-                         const double average = share * p.lost;
-                         return format_number(average, std::abs(average) < 9.95 ? 0.1 : 1.0);
+                         return format_tenths(share * p.lost);
                        }});
     columns.push_back(
-        {i, "\nV", [](const results::PartResult& p, double) { return three_digits(p.voltage); }});
+        {i, "\nV", [](const results::PartResult& p, double) { return format_digits(p.voltage, 3); }});
     columns.push_back(
         {i, "\nA", [](const results::PartResult& p, double) { return format_number(p.current, 0.01); }});
   }
@@ -268,7 +255,7 @@ std::string wide_signal_block(const BandTable& table, bool colour) {
   for (const BandRow& row : table.bands) {
     std::vector<Cell> cells = signal_cells(row);
     cells.push_back({format_error(row.at_middle.impedance_error_relative)});
-    cells.push_back({one_digit(row.at_middle.resistance_error)});
+    cells.push_back({format_digits(row.at_middle.resistance_error, 1)});
     cells.push_back({fmt::to_string(row.at_middle.unknowns)});
     text.add_row(std::move(cells));
   }

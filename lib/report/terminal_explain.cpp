@@ -21,7 +21,7 @@ constexpr double kWantsTuner = 2.0;     // SWR
 constexpr double kHidden = 1.15;        // SWR without loss over SWR, from which loss hides something
 
 std::string watts(double value) {
-  return format_number(value, value < 9.95 ? 0.1 : 1.0) + " W";
+  return format_tenths(value) + " W";
 }
 
 std::string decibels(double ratio) {
@@ -68,18 +68,10 @@ std::string would_change(const Explanation& e, const char* where) {
                      wants_tuner ? "; into an SWR above 2 only with a tuner" : "");
 }
 
-std::string ratio_text(double ratio) {
-  return ratio >= 1.0 ? format_digits(ratio, 2) + ":1" : "1:" + format_digits(1.0 / ratio, 2);
-}
-
-std::string given_ratio(double ratio) {
-  return ratio >= 1.0 ? fmt::format("{:.4g}:1", ratio) : fmt::format("1:{:.4g}", 1.0 / ratio);
-}
-
 std::string as_built(const Explanation& e) {
   if (!e.swr_without_loss) return "";
   const std::string how =
-      e.ratio && std::abs(*e.ratio - 1.0) > 1e-9 ? given_ratio(*e.ratio) : "without a ratio";
+      e.ratio && std::abs(*e.ratio - 1.0) > 1e-9 ? format_ratio(*e.ratio, 4) : "without a ratio";
   std::string text =
       fmt::format(" As built, {}, that is SWR {} without loss", how, format_swr(*e.swr_without_loss, 0.0));
   if (*e.swr_without_loss > kHidden * e.swr_at_radio)
@@ -89,7 +81,7 @@ std::string as_built(const Explanation& e) {
 
 /// Whether another ratio would help, or none.
 std::string about_ratio(const Explanation& e) {
-  std::string text = fmt::format(" The best ratio for it, {}, gives SWR {}", ratio_text(e.best_ratio),
+  std::string text = fmt::format(" The best ratio for it, {}, gives SWR {}", format_ratio(e.best_ratio, 2),
                                  format_swr(e.swr_at_best_ratio, 0.0));
   if (e.swr_at_best_ratio > 2.0)
     text += fmt::format(

@@ -87,7 +87,7 @@ std::string power_items(const FrequencyResult& result, double relative, bool col
                    {format_number(watts, digit_unit(error, std::abs(watts) < 99.95 ? 0.1 : 1.0))},
                    {format_percent(watts / total, error / total) + " %"}});
   }
-  return fmt::format("  Where {:.4g} W from the radio go\n", total) + table.render(colour);
+  return fmt::format("  Where {:g} W from the radio go\n", total) + table.render(colour);
 }
 
 }  // namespace

@@ -15,9 +15,14 @@ namespace {
 using results::Touch;
 using results::TouchEnd;
 
-constexpr const char* kWhatHangs =
-    "Operator: a wire 1.5 m tall for body and set; earthed: a stake 1 m deep; unless the model gives other "
-    "lengths. A tuner of the model's own is left out here.";
+/// What stands for an operator and for earth.
+std::string what_hangs() {
+  return fmt::format(
+      "Operator: a wire {:g} m tall for body and set; earthed: a stake {:g} m deep; unless the model gives "
+      "other "
+      "lengths. A tuner of the model's own is left out here.",
+      model::kUsualOperatorLength, model::kUsualStakeDepth);
+}
 
 struct End {
   const char* word;
@@ -86,7 +91,7 @@ std::string touch_text(const model::Model& model, const results::FrequencyResult
         range.line_is_antenna ? "your coax is part of the antenna" : "it makes little difference to the SWR");
   return "  By what hangs at the radio's end of the coax's outside\n" + table.render(colour) +
          paint(wrap(verdict, 80, 4), range.line_is_antenna ? Colour::poor : Colour::none, colour) +
-         wrap(std::string("  ") + kWhatHangs, 80, 4);
+         wrap("  " + what_hangs(), 80, 4);
 }
 
 std::string touch_block(const results::BandTable& bands, bool colour) {
@@ -124,7 +129,7 @@ std::string touch_block(const results::BandTable& bands, bool colour) {
                                    "is above 1.2.",
                                    fmt::join(wide, ", "))),
                   Colour::poor, colour);
-  return text + wrap(kWhatHangs) +
+  return text + wrap(what_hangs()) +
          wrap("Little change of the SWR says nothing of the current on the coax; feldspar solve tells that.");
 }
 

@@ -77,7 +77,7 @@ std::string on_band(const Highest& most) {
 
 std::string two_digit_volts(double volts) {
   if (!(volts >= 1.0)) return "<1";
-  return format_number(volts, std::pow(10.0, std::floor(std::log10(volts)) - 1.0));
+  return format_digits(volts, 2);
 }
 
 std::string end_name(const WireEnd& end) {
@@ -92,7 +92,7 @@ std::string voltages_text(const results::FrequencyResult& result, double power, 
   if (list.empty()) return "";
   constexpr std::size_t kMost = 7;
   std::string text =
-      fmt::format("  Voltage with {:.4g} W from the radio (r.m.s.; wire ends to ground)\n", power);
+      fmt::format("  Voltage with {:g} W from the radio (r.m.s.; wire ends to ground)\n", power);
   const std::size_t shown = std::min(kMost, list.size());
   for (std::size_t i = 0; i < shown; ++i) text += line_of(list[i], colour);
   if (shown == list.size()) return text;

@@ -49,18 +49,17 @@ double work_below(const geometry::Structure& structure, const moment::Solution& 
                   const std::vector<double>& ohm_per_metre) {
   const moment::Currents& currents = solution.unit_currents.front();
   const std::vector<geometry::Span>& spans = structure.ports.front().spans;
-  double gap = 0.0;
-  for (const geometry::Span& span : spans) gap += span.to - span.from;
+  const double gap = geometry::length(spans);
+  const auto is_below = [&](std::size_t e) {
+    return solution.mesh.elements[e].start.z() + solution.mesh.elements[e].end.z() < 0.0;
+  };
   double power = 0.0;
-  for (std::size_t e = 0; e < currents.size(); ++e) {
-    const geometry::Element& element = solution.mesh.elements[e];
-    if (element.start.z() + element.end.z() >= 0.0) continue;
-    const double middle = 0.5 * (element.from + element.to);
-    for (const geometry::Span& span : spans)
-      if (span.wire == element.wire && span.from < middle && middle < span.to)
-        power += 0.5 * span.sign * element.length() / gap * currents[e].coefficients[0].real();
-    power -= ohm_per_metre[e] * fields::half_square_integral(currents[e]);
-  }
+  geometry::for_elements_in(solution.mesh, spans, [&](std::size_t e, int sign) {
+    if (is_below(e))
+      power += 0.5 * sign * solution.mesh.elements[e].length() / gap * currents[e].coefficients[0].real();
+  });
+  for (std::size_t e = 0; e < currents.size(); ++e)
+    if (is_below(e)) power -= ohm_per_metre[e] * fields::half_square_integral(currents[e]);
   return power;
 }
 

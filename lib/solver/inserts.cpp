@@ -1,4 +1,3 @@
-#include <algorithm>
 #include <cmath>
 #include <complex>
 #include <cstddef>
@@ -9,41 +8,14 @@
 
 namespace feldspar::solver {
 
-namespace {
-
-double length_of(const std::vector<geometry::Span>& spans) {
-  double total = 0.0;
-  for (const geometry::Span& span : spans) total += span.to - span.from;
-  return total;
-}
-
-/// Calls f(element, sign) for every element within the spans.
-template <typename Function>
-void for_elements_of(const moment::Solution& solution, const std::vector<geometry::Span>& spans,
-                     const Function& f) {
-  for (std::size_t e = 0; e < solution.mesh.elements.size(); ++e) {
-    const geometry::Element& element = solution.mesh.elements[e];
-    const double middle = 0.5 * (element.from + element.to);
-    for (const geometry::Span& span : spans)
-      if (span.wire == element.wire && span.from < middle && middle < span.to) f(e, span.sign);
-  }
-}
-
-bool is_choke(const model::Model& model, std::size_t insert) {
-  if (!model.outside) return false;
-  const std::vector<int>& chokes = model.outside->chokes;
-  return std::find(chokes.begin(), chokes.end(), static_cast<int>(insert)) != chokes.end();
-}
-
-}  // namespace
-
 std::vector<double> insert_resistance(const moment::Solution& solution,
                                       const ElectricalStructure& electrical) {
   const std::vector<geometry::Insert>& inserts = electrical.structure.inserts;
   std::vector<double> resistance(solution.mesh.elements.size(), 0.0);
   for (std::size_t i = 0; i < inserts.size(); ++i) {
-    const double share = electrical.series.inserts[i].real() / length_of(inserts[i].spans);
-    for_elements_of(solution, inserts[i].spans, [&](std::size_t e, int) { resistance[e] += share; });
+    const double share = electrical.series.inserts[i].real() / geometry::length(inserts[i].spans);
+    geometry::for_elements_in(solution.mesh, inserts[i].spans,
+                              [&](std::size_t e, int) { resistance[e] += share; });
   }
   return resistance;
 }
@@ -55,10 +27,10 @@ std::vector<results::InsertResult> insert_results(const model::Model& model, con
   const bool over_ground = model.ground.kind != media::GroundKind::free_space;
   std::vector<results::InsertResult> list;
   for (std::size_t i = 0; i < inserts.size(); ++i) {
-    const double length = length_of(inserts[i].spans);
+    const double length = geometry::length(inserts[i].spans);
     std::complex<double> mean = 0.0;
     double half_square = 0.0;  // of the current, over the insert's length, A^2 m
-    for_elements_of(solution, inserts[i].spans, [&](std::size_t e, int sign) {
+    geometry::for_elements_in(solution.mesh, inserts[i].spans, [&](std::size_t e, int sign) {
       mean += sign * solution.mesh.elements[e].length() / length * currents[e].coefficients[0];
       half_square += fields::half_square_integral(currents[e]);
     });
@@ -67,7 +39,7 @@ std::vector<results::InsertResult> insert_results(const model::Model& model, con
         electrical.structure.wires[static_cast<std::size_t>(span.wire)], 0.5 * (span.from + span.to));
     results::InsertResult result;
     result.name = inserts[i].name;
-    result.choke = is_choke(model, i);
+    result.choke = model::is_choke(model, static_cast<int>(i));
     result.x = at.x();
     result.y = at.y();
     result.z = at.z();

@@ -15,19 +15,8 @@ namespace {
 
 using Complex = std::complex<double>;
 
-Complex between(const std::vector<geometry::ImpedanceAt>& rows, double f) {
-  const auto above =
-      std::upper_bound(rows.begin(), rows.end(), f,
-                       [](double at, const geometry::ImpedanceAt& row) { return at < row.frequency; });
-  if (above == rows.begin()) return rows.front().impedance;
-  if (above == rows.end()) return rows.back().impedance;
-  const geometry::ImpedanceAt& below = *(above - 1);
-  const double share = (f - below.frequency) / (above->frequency - below.frequency);
-  return (1.0 - share) * below.impedance + share * above->impedance;
-}
-
 Complex insert_impedance(const geometry::Insert& insert, core::Frequency f) {
-  if (!insert.measured.empty()) return between(insert.measured, f.si);
+  if (insert.law) return insert.law(core::Frequency{std::clamp(f.si, insert.law_from, insert.law_to)});
   const double w = core::angular(f);
   const Complex coil =
       circuit::coil_impedance({insert.inductance, insert.q, insert.q_frequency, insert.self_capacitance}, f);

@@ -46,10 +46,8 @@ results::FrequencyResult solve_known(const model::Model& model, core::Frequency 
 void warn_of_chokes(const geometry::Structure& structure, core::Frequency f,
                     results::FrequencyResult& result) {
   for (const geometry::Insert& insert : structure.inserts) {
-    if (insert.measured.empty() || insert.measured.back().frequency == 0.0) continue;  // at every frequency
     const double slack = 1e-9 * f.si;
-    if (f.si >= insert.measured.front().frequency - slack && f.si <= insert.measured.back().frequency + slack)
-      continue;
+    if (f.si >= insert.law_from - slack && f.si <= insert.law_to + slack) continue;
     result.warnings.push_back(
         {"choke-table", fmt::format("the table of \"{}\" does not reach this frequency; the numbers of its "
                                     "nearest row are used",

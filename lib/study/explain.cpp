@@ -16,16 +16,6 @@ double delivered(const model::Model& model, const results::FrequencyResult& resu
   return model.antenna ? result.power.antenna : result.power.sky;
 }
 
-double lost_in(const std::string& part, const results::PowerBudget& power) {
-  if (part == "tuner") return power.tuner;
-  if (part == "line") return power.line_matched + power.line_extra;
-  if (part == "stub") return power.stub;
-  if (part == "transformer") return power.transformer;
-  if (part == "choke") return power.choke;
-  if (part == "coils") return power.coils;
-  return part == "wires" ? power.wires : power.ground;
-}
-
 std::optional<double> fed_wire(const model::Model& model, core::Frequency f) {
   if (model.structure.ports.empty()) return std::nullopt;
   const int wire = model.structure.ports.front().spans.front().wire;
@@ -57,7 +47,7 @@ void look_at_swr(const model::Model& model, results::Explanation& explanation) {
       });
   if (plain && z.real() > 0.0)
     explanation.swr_without_loss =
-        circuit::run_feed(lossless(model.feed).parts, f, z, reference).swr_at_radio;
+        circuit::run_feed(without_loss(model.feed.parts), f, z, reference).swr_at_radio;
   explanation.ratio = impedance_ratio(model.feed);
   explanation.best_ratio = std::abs(z) / reference;
   explanation.swr_at_best_ratio = circuit::swr(z, std::abs(z));
@@ -81,7 +71,7 @@ results::Explanation explain(const model::Model& model, const results::Frequency
   run_all(ideals.size(), threads,
           [&](std::size_t i) { solved[i] = solve(ideals[i].model, core::Frequency{as_is.frequency}); });
   for (std::size_t i = 0; i < ideals.size(); ++i)
-    explanation.ideals.push_back({ideals[i].part, ideals[i].made, lost_in(ideals[i].part, as_is.power),
+    explanation.ideals.push_back({ideals[i].part, ideals[i].made, ideals[i].lost(model, as_is),
                                   delivered(ideals[i].model, solved[i]), solved[i].swr_at_radio});
   std::stable_sort(explanation.ideals.begin(), explanation.ideals.end(),
                    [](const auto& a, const auto& b) { return a.delivered > b.delivered; });

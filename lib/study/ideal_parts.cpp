@@ -2,12 +2,11 @@
 
 #include <algorithm>
 #include <cmath>
-#include <functional>
+#include <complex>
 #include <limits>
 #include <optional>
 #include <utility>
 
-#include "core/error.hpp"
 #include "geometry/network.hpp"
 #include "geometry/validity.hpp"
 #include "media/soils.hpp"
@@ -15,13 +14,14 @@
 namespace feldspar::study {
 namespace {
 
+using results::FrequencyResult;
+
 constexpr double kInfinite = std::numeric_limits<double>::infinity();
+constexpr double kAtFeedPoint = 0.05;  // m of braid before a choke that are no counterpoise
+constexpr double kClear = 0.1;         // m
 /// ohm, reactive. Against a cut braid the feed point of an end-fed wire changes by 1e-3 at most with a choke
 /// up to 0.1 m long and 14 MHz; by up to 8 % with 0.6 m at 28.5 MHz, where the choke's own capacitance
 /// counts.
-constexpr double kAtFeedPoint = 0.05;   // m of braid before the choke, no counterpoise
-constexpr double kClear = 0.1;          // m
-constexpr double kAnyWavelength = 1e9;  // m
 constexpr double kStopping = 1e6;
 
 /// Applies a change to every part of one type; tells whether there was any.
@@ -66,46 +66,50 @@ bool ideal_transformers(model::Model& model) {
   return flat || core;
 }
 
-bool is_choke(const model::Model& model, std::size_t insert) {
-  return model.outside && std::find(model.outside->chokes.begin(), model.outside->chokes.end(),
-                                    static_cast<int>(insert)) != model.outside->chokes.end();
-}
-
-/// Whether a choke sits at the feed point and the current has no other way back than the braid: then the rig
-/// without the braid there is refused.
-bool needs_braid(model::Model model) {
+/// Whether a choke sits at the feed point and the current has no other way back than the braid: none is left
+/// when the braid begins a little further on.
+bool needs_braid(const model::Model& model) {
   const geometry::Insert& choke = model.structure.inserts[static_cast<std::size_t>(model.outside->chokes[0])];
   if (choke.spans.front().from > kAtFeedPoint) return false;
-  geometry::Wire& braid = model.structure.wires[static_cast<std::size_t>(model.outside->wires.front())];
+  geometry::Structure apart{model.structure.wires, model.structure.ports, {}};
+  geometry::Wire& braid = apart.wires[static_cast<std::size_t>(model.outside->wires.front())];
   braid.path.front() = geometry::point_at(braid, std::min(kClear, 0.5 * geometry::length(braid)));
-  model.structure.inserts.clear();
-  try {
-    const auto surface = model.ground.kind == media::GroundKind::perfect ? geometry::Surface::perfect
-                                                                         : geometry::Surface::none;
-    (void)geometry::check_validity(model.structure, geometry::make_network(model.structure, surface), surface,
-                                   kAnyWavelength);
-    return false;
-  } catch (const core::Error&) {
-    return true;
-  }
+  const auto surface =
+      model.ground.kind == media::GroundKind::perfect ? geometry::Surface::perfect : geometry::Surface::none;
+  return !geometry::has_return(apart.ports.front(), geometry::make_network(apart, surface));
 }
 
 bool ideal_chokes(model::Model& model) {
   if (!model.outside || model.outside->chokes.empty() || needs_braid(model)) return false;
   for (const int choke : model.outside->chokes)
-    model.structure.inserts[static_cast<std::size_t>(choke)].measured = {{0.0, {0.0, kStopping}}};
+    model.structure.inserts[static_cast<std::size_t>(choke)].law = [](core::Frequency) {
+      return std::complex<double>{0.0, kStopping};
+    };
   return true;
+}
+
+bool is_lossy_coil(const model::Model& model, std::size_t i) {
+  const geometry::Insert& insert = model.structure.inserts[i];
+  return !model::is_choke(model, static_cast<int>(i)) && !insert.law && insert.inductance > 0.0 &&
+         std::isfinite(insert.q);
 }
 
 bool ideal_coils(model::Model& model) {
   bool any = false;
   for (std::size_t i = 0; i < model.structure.inserts.size(); ++i) {
-    geometry::Insert& insert = model.structure.inserts[i];
-    if (is_choke(model, i) || !(insert.inductance > 0.0) || !std::isfinite(insert.q)) continue;
-    insert.q = kInfinite;
+    if (!is_lossy_coil(model, i)) continue;
+    model.structure.inserts[i].q = kInfinite;
     any = true;
   }
   return any;
+}
+
+/// What inserts with a coil lose, their resistors included.
+double lost_in_coils(const model::Model& model, const FrequencyResult& result) {
+  double lost = 0.0;
+  for (std::size_t i = 0; i < result.inserts.size(); ++i)
+    if (is_lossy_coil(model, i)) lost += result.inserts[i].lost;
+  return lost;
 }
 
 bool ideal_wires(model::Model& model) {
@@ -141,30 +145,43 @@ bool ideal_ground(model::Model& model) {
 }  // namespace
 
 std::vector<IdealModel> ideal_models(const model::Model& model) {
-  const std::pair<const char*, const char*> words[] = {
-      {"tuner", "a tuner without loss"},
-      {"line", "a line without loss"},
-      {"stub", "stubs without loss"},
-      {"transformer", "a transformer without loss"},
-      {"choke", "a choke that lets nothing through"},
-      {"coils", "coils without loss"},
-      {"wires", "wires without loss"},
-      {"ground", reaches_into_soil(model) ? "sea water instead of the soil" : "perfect ground"}};
-  constexpr bool (*kChanges[])(model::Model&) = {ideal_tuner,  ideal_lines, ideal_stubs, ideal_transformers,
-                                                 ideal_chokes, ideal_coils, ideal_wires, ideal_ground};
+  using Model = model::Model;
+  struct Part {
+    const char* name;
+    const char* made;
+    bool (*change)(Model&);
+    double (*lost)(const Model&, const FrequencyResult&);
+  };
+  const Part parts[] = {
+      {"tuner", "a tuner without loss", ideal_tuner,
+       [](const Model&, const FrequencyResult& r) { return r.power.tuner; }},
+      {"line", "a line without loss", ideal_lines,
+       [](const Model&, const FrequencyResult& r) { return r.power.line_matched + r.power.line_extra; }},
+      {"stub", "stubs without loss", ideal_stubs,
+       [](const Model&, const FrequencyResult& r) { return r.power.stub; }},
+      {"transformer", "a transformer without loss", ideal_transformers,
+       [](const Model&, const FrequencyResult& r) { return r.power.transformer; }},
+      {"choke", "a choke that lets nothing through", ideal_chokes,
+       [](const Model&, const FrequencyResult& r) { return r.power.choke; }},
+      {"coils", "coils without loss", ideal_coils, lost_in_coils},
+      {"wires", "wires without loss", ideal_wires,
+       [](const Model&, const FrequencyResult& r) { return r.power.wires; }},
+      {"ground", reaches_into_soil(model) ? "sea water instead of the soil" : "perfect ground", ideal_ground,
+       [](const Model&, const FrequencyResult& r) { return r.power.ground; }}};
   std::vector<IdealModel> ideals;
-  for (std::size_t i = 0; i < std::size(words); ++i) {
-    IdealModel ideal{words[i].first, words[i].second, model};
-    if (kChanges[i](ideal.model)) ideals.push_back(std::move(ideal));
+  for (const Part& part : parts) {
+    IdealModel ideal{part.name, part.made, part.lost, model};
+    if (part.change(ideal.model)) ideals.push_back(std::move(ideal));
   }
   return ideals;
 }
 
-model::Feed lossless(const model::Feed& feed) {
+std::vector<circuit::FeedPart> without_loss(const std::vector<circuit::FeedPart>& parts) {
   model::Model model;
-  model.feed = feed;
-  for (const auto change : {ideal_tuner, ideal_lines, ideal_stubs, ideal_transformers}) (void)change(model);
-  return model.feed;
+  model.feed.parts = parts;
+  (void)ideal_lines(model);
+  (void)ideal_transformers(model);
+  return model.feed.parts;
 }
 
 }  // namespace feldspar::study

@@ -4,6 +4,7 @@
 #include <vector>
 
 #include "model/model.hpp"
+#include "results/result.hpp"
 
 /// A rig with one of its parts made ideal.
 namespace feldspar::study {
@@ -11,6 +12,8 @@ namespace feldspar::study {
 struct IdealModel {
   std::string part;  ///< as in the power budget
   std::string made;  ///< for people
+  /// W lost in that part in a result of the rig as it is.
+  double (*lost)(const model::Model& as_is, const results::FrequencyResult& result) = nullptr;
   model::Model model;
 };
 
@@ -21,7 +24,7 @@ struct IdealModel {
 /// way back.
 [[nodiscard]] std::vector<IdealModel> ideal_models(const model::Model& model);
 
-/// The feed without any loss of its own, measured parts excepted.
-[[nodiscard]] model::Feed lossless(const model::Feed& feed);
+/// Feed parts whose lines and transformers lose nothing, the others as they are.
+[[nodiscard]] std::vector<circuit::FeedPart> without_loss(const std::vector<circuit::FeedPart>& parts);
 
 }  // namespace feldspar::study

@@ -102,7 +102,6 @@ TEST_CASE("passive cascades: no power is made, in any of the ways to ask") {
     for (const TwoPort& part : parts) {
       CHECK(is_passive(part));
       CHECK(is_reciprocal(part, 1e-13));
-      CHECK_NOTHROW(require_passive(part, "part"));
       const double ratio = power_ratio(part, z);
       CHECK(ratio <= 1.0 + 1e-9);
       kept *= ratio;

@@ -186,7 +186,7 @@ TEST_CASE("outside: what hangs at the radio") {
   SUBCASE("an impedance to the stake") {
     const model::Model model = with_end("end = \"earthed\", earth_impedance = [\"30 ohm\", \"12 ohm\"]");
     const geometry::Insert& insert = model.structure.inserts.at(0);
-    CHECK(insert.measured.at(0).impedance == std::complex<double>{30, 12});
+    CHECK(insert.law(core::Frequency{7e6}) == std::complex<double>{30, 12});
     CHECK(insert.spans.at(0).wire == model.outside->end_wires.at(0));
     CHECK(model.outside->chokes.empty());
     (void)checked(model);
@@ -365,8 +365,8 @@ TEST_CASE("outside: a balun keeps the braid off the antenna's wires") {
 TEST_CASE("chokes: each way to state one") {
   const model::Model one = load(kHead + kLevel + choke_at("3 m"));
   CHECK(one.feed.parts.size() == 1);  // a choke is none of the parts between port and radio
-  REQUIRE(choke_insert(one).measured.size() == 1);
-  CHECK(choke_insert(one).measured[0].impedance == std::complex<double>{2000, 500});
+  REQUIRE(choke_insert(one).law);
+  CHECK(choke_insert(one).law(core::Frequency{21e6}) == std::complex<double>{2000, 500});
   CHECK(choke_insert(one).name == "choke 1");
   CHECK(choke_insert(one).place.line == 13);
 
@@ -384,9 +384,9 @@ TEST_CASE("chokes: each way to state one") {
   CHECK(choke_insert(resistive).capacitance == 0.0);  // absent: no short
 
   const model::Model file = load(kHead + kLevel + choke("touchstone = \"choke.s1p\"\ndistance = \"2 m\""));
-  REQUIRE(choke_insert(file).measured.size() == 2);
-  CHECK(choke_insert(file).measured[1].frequency == 8e6);
-  CHECK(std::abs(choke_insert(file).measured[0].impedance - 150.0) < 1e-9);  // 50 (1 + 0.5)/(1 - 0.5)
+  REQUIRE(choke_insert(file).law);
+  CHECK(choke_insert(file).law_to == 8e6);
+  CHECK(std::abs(choke_insert(file).law(core::Frequency{7e6}) - 150.0) < 1e-9);  // 50 (1 + 0.5)/(1 - 0.5)
 
   const model::Model none = load(kHead + kLevel + perfect_at("3 m"));
   CHECK(none.outside->chokes.empty());
@@ -706,7 +706,7 @@ TEST_CASE("outside: settings change its end, its chokes and their distance") {
   }
   CHECK(choke_span(with("feed.parts.beads.distance", "5 m")).to == doctest::Approx(5.00175));
   CHECK(with("feed.parts.beads.impedance", "perfect").outside->wires.size() == 2);
-  CHECK(choke_insert(with("feed.parts.2.touchstone", "choke.s1p")).measured.size() == 2);
+  CHECK(choke_insert(with("feed.parts.2.touchstone", "choke.s1p")).law_from == 7e6);
   CHECK(near(wire_at(with("feed.parts.run.outside.operator_length", "2 m"), 2).path.back(), {8, 0, 3}));
   struct Row {
     model::Setting setting;

@@ -116,7 +116,7 @@ TEST_CASE("ideal models: each changes one thing and only where there is somethin
   geometry::Insert resistor;
   resistor.resistance = 450.0;
   geometry::Insert choke;
-  choke.measured = {{0.0, {1000.0, 500.0}}};
+  choke.law = [](core::Frequency) { return std::complex<double>{1000.0, 500.0}; };
   choke.spans = {{1, 3.0, 3.01, 1}};
   model.structure.inserts = {coil, resistor, choke};
   model.outside.emplace();
@@ -136,7 +136,7 @@ TEST_CASE("ideal models: each changes one thing and only where there is somethin
       std::get<circuit::Transformer>(ideal_of(ideals, "transformer").model.feed.parts[0]);
   CHECK(transformer.impedance_ratio == 49.0);
   CHECK(transformer.loss_db == 0.0);
-  CHECK(ideal_of(ideals, "choke").model.structure.inserts[2].measured[0].impedance.real() == 0.0);
+  CHECK(ideal_of(ideals, "choke").model.structure.inserts[2].law(core::Frequency{7e6}).real() == 0.0);
   CHECK(ideal_of(ideals, "choke").model.structure.inserts[0].q == 200.0);
   CHECK(std::isinf(ideal_of(ideals, "coils").model.structure.inserts[0].q));
   CHECK(ideal_of(ideals, "coils").model.structure.inserts[1].resistance == 450.0);
@@ -161,7 +161,7 @@ TEST_CASE(
   model.structure.wires = {slope, braid};
   model.structure.ports = {{"feed", {{0, 0.0, 0.01, 1}}, {}}};
   geometry::Insert choke;
-  choke.measured = {{0.0, {2000.0, 500.0}}};
+  choke.law = [](core::Frequency) { return std::complex<double>{2000.0, 500.0}; };
   model.outside.emplace();
   model.outside->wires = {1};
   model.outside->chokes = {0};
