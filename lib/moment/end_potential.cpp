@@ -1,5 +1,6 @@
 #include "moment/end_potential.hpp"
 
+#include <algorithm>
 #include <cstddef>
 
 namespace feldspar::moment {
@@ -20,14 +21,17 @@ std::vector<EndPotential> end_potentials(const geometry::Mesh& mesh, const Basis
   return ends;
 }
 
-std::vector<double> wire_power(const geometry::Mesh& mesh, const Basis& basis, std::size_t wires,
-                               const Eigen::VectorXcd& current, const Eigen::VectorXcd& field) {
-  std::vector<double> power(wires, 0.0);
-  for (std::size_t e = 0; e < mesh.elements.size(); ++e) {
-    const int from = basis.offset[e];
-    const int count = basis.offset[e + 1] - from;
-    power[static_cast<std::size_t>(mesh.elements[e].wire)] +=
+std::vector<double> wire_power(const geometry::Mesh& mesh, const Eigen::VectorXcd& current,
+                               const Eigen::VectorXcd& field) {
+  int wires = 0;
+  for (const geometry::Element& element : mesh.elements) wires = std::max(wires, element.wire + 1);
+  std::vector<double> power(static_cast<std::size_t>(wires), 0.0);
+  int from = 0;
+  for (const geometry::Element& element : mesh.elements) {
+    const int count = element.order + 1;
+    power[static_cast<std::size_t>(element.wire)] +=
         0.5 * current.segment(from, count).dot(field.segment(from, count)).real();
+    from += count;
   }
   return power;
 }

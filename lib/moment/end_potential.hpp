@@ -38,10 +38,9 @@ struct EndPotential {
 
 /// 1/2 Re(I_w^H R I) per wire, W: power that the currents on each wire give to their surroundings, radiation
 /// and soil. What two wires do to each other is shared equally between them, so one may come out negative:
-/// it takes from the other. @param wires how many   @param current per local function, A
+/// it takes from the other. @param current per local function, A
 /// @param field R I per local function, V, R the real part of the matrix without series impedances
-[[nodiscard]] std::vector<double> wire_power(const geometry::Mesh& mesh, const Basis& basis,
-                                             std::size_t wires, const Eigen::VectorXcd& current,
+[[nodiscard]] std::vector<double> wire_power(const geometry::Mesh& mesh, const Eigen::VectorXcd& current,
                                              const Eigen::VectorXcd& field);
 
 }  // namespace feldspar::moment

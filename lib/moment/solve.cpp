@@ -85,9 +85,8 @@ Eigen::MatrixXd local_port_vectors(const geometry::Mesh& mesh, const Basis& basi
 
 /// Free ends and wires of the solution with 1 V at the first port, from the matrix of local functions with
 /// everything in it.
-void add_wires(const Basis& basis, const std::vector<Complex>& per_metre, std::size_t wires,
-               const Eigen::MatrixXcd& z, const Eigen::VectorXd& drive, const Eigen::VectorXcd& unknowns,
-               Solution& solution) {
+void add_wires(const Basis& basis, const std::vector<Complex>& per_metre, const Eigen::MatrixXcd& z,
+               const Eigen::VectorXd& drive, const Eigen::VectorXcd& unknowns, Solution& solution) {
   const Eigen::VectorXcd current = basis.combine.cast<Complex>() * unknowns;
   Eigen::MatrixXcd both(current.size(), 2);
   both << current, current.conjugate();
@@ -100,7 +99,8 @@ void add_wires(const Basis& basis, const std::vector<Complex>& per_metre, std::s
     field.segment(basis.offset[e], mass.rows()) -=
         per_metre[e].real() * mass * current.segment(basis.offset[e], mass.rows());
   }
-  solution.wire_power = wire_power(solution.mesh, basis, wires, current, field);
+  solution.local_current = current;
+  solution.local_field = std::move(field);
 }
 
 Eigen::MatrixXcd port_admittance(const Eigen::MatrixXcd& z, const Eigen::MatrixXd& v,
@@ -190,11 +190,16 @@ geometry::Wavelengths wavelengths(const media::Ground& ground, core::Frequency f
   return result;
 }
 
+std::vector<double> wire_power(const Solution& solution) {
+  return wire_power(solution.mesh, solution.local_current, solution.local_field);
+}
+
 Solution solve(const geometry::Structure& structure, const SeriesImpedance& series,
                const media::Ground& ground, core::Frequency f, const Setting& setting) {
   Solution solution;
   const geometry::Network network = geometry::make_network(structure, surface_of(ground));
-  solution.mesh = geometry::make_mesh(structure, network, setting.mesh, wavelengths(ground, f));
+  solution.mesh = geometry::make_mesh(structure, network, setting.mesh,
+                                      wavelengths(ground, setting.mesh_for.value_or(f)));
   const Basis basis = make_basis(solution.mesh);
   solution.unknowns = basis.unknowns();
 
@@ -240,7 +245,7 @@ Solution solve(const geometry::Structure& structure, const SeriesImpedance& seri
   solution.resistance_error = std::abs(driven_change.real());
   for (Eigen::Index p = 0; p < currents.cols(); ++p)
     solution.unit_currents.push_back(expand(solution.mesh, basis, currents.col(p)));
-  add_wires(basis, per_metre, structure.wires.size(), local, local_v.col(0), currents.col(0), solution);
+  add_wires(basis, per_metre, local, local_v.col(0), currents.col(0), solution);
   return solution;
 }
 

@@ -2,6 +2,7 @@
 
 #include <Eigen/Core>
 #include <complex>
+#include <optional>
 #include <vector>
 
 #include "core/error.hpp"
@@ -24,6 +25,9 @@ namespace feldspar::moment {
 struct Setting {
   geometry::MeshRule mesh = geometry::normal_mesh();
   double tolerance = 1e-7;  ///< of quadrature and ground tables
+  /// What the mesh is made for, when not for the frequency of the solve: solutions on one mesh are smooth
+  /// functions of frequency. Not below the frequency of the solve.
+  std::optional<core::Frequency> mesh_for = std::nullopt;
 };
 
 /// Impedances that metal, coats and inserts put in series with the current, and what coats put between the
@@ -40,7 +44,8 @@ struct Solution {
   Eigen::MatrixXcd admittance;               ///< S, ports x ports
   std::vector<Currents> unit_currents;       ///< per port: currents for 1 V there and the other ports short
   std::vector<EndPotential> end_potentials;  ///< free ends, for 1 V at the first port, the others short
-  std::vector<double> wire_power;  ///< W, per wire, the same drive: to its surroundings (end_potential.hpp)
+  Eigen::VectorXcd local_current;            ///< A, per local function, the same drive
+  Eigen::VectorXcd local_field;              ///< V, likewise: R I, what wire_power() takes
   int unknowns = 0;
   double condition_warning = 0.0;  ///< relative residual of the linear solve
   /// Estimate of |dZ|/|Z| at the first port, the others short.
@@ -49,6 +54,9 @@ struct Solution {
   double matrix_error_relative = 0.0;  ///< the same for `impedance`, largest over its elements
   core::Warnings warnings;
 };
+
+/// Power each wire gives to its surroundings, W, for 1 V at the first port (end_potential.hpp).
+[[nodiscard]] std::vector<double> wire_power(const Solution& solution);
 
 /// Solves at one frequency. Every node obeys Kirchhoff's law; the port current is the mean over the gap and
 /// the driving field uniform over it, so V conj(I)/2 is the power.

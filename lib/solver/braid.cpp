@@ -48,11 +48,12 @@ results::BraidCurrent braid_current(const model::LineOutside& outside, const mom
     if (!outside.wires.empty() && element.wire == outside.wires.back())
       braid.at_radio = to_rms * std::abs(current_at(element, 1.0));
   }
+  const std::vector<double> power = moment::wire_power(solution);
   std::vector<double> of_braid(ohm_per_metre.size(), 0.0);
   for (const std::vector<int>* list : {&outside.wires, &outside.end_wires})
     for (const int wire : *list) {
       of_braid[static_cast<std::size_t>(wire)] = ohm_per_metre[static_cast<std::size_t>(wire)];
-      braid.power += scale * solution.wire_power[static_cast<std::size_t>(wire)];
+      braid.power += scale * power[static_cast<std::size_t>(wire)];
     }
   braid.power += scale * fields::conductor_loss(currents, of_braid);
   return braid;

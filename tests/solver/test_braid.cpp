@@ -349,12 +349,13 @@ TEST_CASE("braid: its current at the radio goes on into stake and operator; wire
       CHECK(relative_error(result.braid->largest_on_antenna, largest_on({0, 1})) <= 0.01);
       std::vector<double> metal;
       for (const Complex& z : engine.rig.series.per_metre) metal.push_back(z.real());
+      const std::vector<double> power = moment::wire_power(engine.solution);
       double others = 0.0;
       double all = result.power.wires;
       for (std::size_t w = 0; w < metal.size(); ++w) {
-        all += scale * engine.solution.wire_power.at(w);
+        all += scale * power.at(w);
         if (w >= 2) continue;  // slope and counterpoise
-        others += scale * engine.solution.wire_power[w];
+        others += scale * power[w];
         std::vector<double> alone(metal.size(), 0.0);
         alone[w] = metal[w];
         others += scale * fields::conductor_loss(engine.solution.unit_currents.front(), alone);
