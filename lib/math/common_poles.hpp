@@ -56,7 +56,8 @@ class CommonPoles {
 /// Fits of growing degree to the same samples.
 ///
 /// Support points are taken one by one where the fit is worst, the weights from the smallest singular vector
-/// of the Loewner matrix of all rows together (set-valued AAA [nakatsukasa2018], [lietaert2022]), with the
+/// of the Loewner matrix of all rows together (the AAA algorithm [nakatsukasa2018] for
+/// several functions at a time [lietaert2022]), with the
 /// weights tied to their conjugates, so that the values at negative frequencies, which a network function has
 /// for nothing, count as well.
 /// @param x        > 0, rising, distinct
