@@ -16,7 +16,7 @@ using Complex = std::complex<double>;
 using math::CommonPoles;
 
 constexpr double kResistance = 10.0;  // of the tolerance
-constexpr double kCurrents = 10.0;    // of the tolerance
+constexpr double kOthers = 10.0;      // of the tolerance
 constexpr double kNoise = 2e-6;       // of |Y|: what quadrature and ground tables leave open in a solve
 constexpr std::size_t kBatch = 2;     // fixed, so that the answer does not depend on the number of threads
 
@@ -27,7 +27,12 @@ class Watch {
     const Eigen::Index ports = options.ports;
     for (Eigen::Index column = 0; column < ports; ++column)
       for (Eigen::Index row = 0; row <= column; ++row) rows_.push_back(column * ports + row);
-    rows_.insert(rows_.end(), options.watched.begin(), options.watched.end());
+    if (!options.watched) return;
+    for (const std::vector<Eigen::Index>& group : options.watched()) {
+      if (group.empty()) continue;
+      rows_.insert(rows_.end(), group.begin(), group.end());
+      groups_.push_back(static_cast<Eigen::Index>(group.size()));
+    }
   }
 
   [[nodiscard]] Eigen::MatrixXcd of(const Eigen::MatrixXcd& table) const { return table(rows_, Eigen::all); }
@@ -39,10 +44,11 @@ class Watch {
     for (Eigen::Index column = 0; column < options_.ports; ++column)
       for (Eigen::Index row = 0; row <= column; ++row, ++at)
         allowed(at) = std::sqrt(allowed_at_port(watched, column) * allowed_at_port(watched, row));
-    const Eigen::Index others = watched.size() - at;
-    if (others > 0)
-      allowed.tail(others).setConstant(kCurrents * options_.tolerance *
-                                       std::max(watched.tail(others).cwiseAbs().maxCoeff(), 1e-300));
+    for (const Eigen::Index size : groups_) {
+      const double largest = std::max(watched.segment(at, size).cwiseAbs().maxCoeff(), 1e-300);
+      allowed.segment(at, size).setConstant(kOthers * options_.tolerance * largest);
+      at += size;
+    }
     return allowed;
   }
 
@@ -80,6 +86,7 @@ class Watch {
 
   const FrequencyModelOptions& options_;
   std::vector<Eigen::Index> rows_;
+  std::vector<Eigen::Index> groups_;  // how many rows each has, behind the admittances
 };
 
 /// A fit and the one a degree below, which errs in another way.
@@ -153,7 +160,7 @@ std::vector<double> first_frequencies(const FrequencyModelOptions& options) {
   constexpr int kLeast = 4;
   constexpr int kMostFirst = 24;
   const double resonances = (options.upper - options.lower) / options.spacing;
-  const int count = std::clamp(kLeast + static_cast<int>(resonances), kLeast, kMostFirst);
+  const int count = std::clamp(kLeast + static_cast<int>(resonances), kLeast, kMostFirst) & ~1;
   std::vector<double> at;
   for (int i = 0; i < count; ++i) {
     const double share = 0.5 - 0.5 * std::cos(std::numbers::pi * i / (count - 1));
@@ -165,8 +172,7 @@ std::vector<double> first_frequencies(const FrequencyModelOptions& options) {
 /// Makes the model round by round.
 class Maker {
  public:
-  Maker(const StateFunction& state, const FrequencyModelOptions& options)
-      : state_(state), options_(options), watch_(options) {
+  Maker(const StateFunction& state, const FrequencyModelOptions& options) : state_(state), options_(options) {
     model_.ports = options.ports;
   }
 
@@ -174,8 +180,9 @@ class Maker {
     std::vector<double> wanted = first_frequencies(options_);
     for (bool first = true;; first = false) {
       const std::vector<Eigen::Index> fresh = solve(wanted);
-      const Eigen::MatrixXcd watched = watch_.of(model_.table);
-      Round round = make_round(model_.frequencies, watched, watch_);
+      if (first) watch_.emplace(options_);
+      const Eigen::MatrixXcd watched = watch_->of(model_.table);
+      Round round = make_round(model_.frequencies, watched, *watch_);
       const std::vector<double> at = looks(options_, round.resonances);
       double off = 0.0;
       if (!first) off = compare(round, watched, fresh, at);
@@ -221,8 +228,8 @@ class Maker {
     double off = 0.0;
     model_.error = 0.0;
     const auto judge = [&](const Eigen::VectorXcd& old, const Eigen::VectorXcd& now) {
-      off = std::max(off, watch_.distance(old, now));
-      model_.error = std::max(model_.error, watch_.impedance_error(old, now));
+      off = std::max(off, watch_->distance(old, now));
+      model_.error = std::max(model_.error, watch_->impedance_error(old, now));
     };
     for (const Eigen::Index i : fresh)
       judge(last_(model_.frequencies[static_cast<std::size_t>(i)], last_watched_), watched.col(i));
@@ -270,8 +277,8 @@ class Maker {
     std::size_t gap = 0;
     for (const double f : at) {
       const Eigen::VectorXcd here = round.fit(f, watched);
-      double doubt = round.below ? watch_.distance((*round.below)(f, watched), here) : 0.0;
-      if (!watch_.is_passive(here)) doubt = std::max(doubt, 1e3);
+      double doubt = round.below ? watch_->distance((*round.below)(f, watched), here) : 0.0;
+      if (!watch_->is_passive(here)) doubt = std::max(doubt, 1e3);
       if (worst.empty() || gap_of(f) != gap) worst.emplace_back(-1.0, f);
       gap = gap_of(f);
       if (doubt > worst.back().first) worst.back() = {doubt, f};
@@ -301,7 +308,7 @@ class Maker {
 
   const StateFunction& state_;
   const FrequencyModelOptions& options_;
-  Watch watch_;
+  std::optional<Watch> watch_;
   FrequencyModel model_;
   CommonPoles last_;
   Eigen::MatrixXcd last_watched_;

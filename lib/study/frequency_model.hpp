@@ -19,12 +19,12 @@ struct FrequencyModelOptions {
   double lower = 1.8e6;  ///< Hz
   double upper = 54e6;   ///< Hz
   int ports = 1;
-  /// Entries of the state besides the admittances that count when the fit is made and judged: currents here
-  /// and there. Many of them let few solves do.
-  std::vector<Eigen::Index> watched;
+  /// Groups of entries of the state besides the admittances that count when the fit is made and judged:
+  /// currents here and there, potentials. Many of them let few solves do. Asked once, after the first solves.
+  std::function<std::vector<std::vector<Eigen::Index>>()> watched = nullptr;
   /// |dZ|/|Z| at each port with the others short. Resistance is wanted to ten times this of itself as far as
   /// the solves' own noise lets it, watched currents to ten times this of the largest.
-  double tolerance = 5e-4;
+  double tolerance = 8e-4;
   double spacing = 30e6;  ///< Hz between neighbouring resonances, about; sets the number of first samples
   int max_solves = 100;
   int threads = 1;  ///< the answer does not depend on it

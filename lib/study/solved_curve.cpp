@@ -24,21 +24,30 @@ double resonant_length(const geometry::Structure& structure) {
   return std::max(sum, 1e-3);
 }
 
-/// Entries of a packed solution that are mean currents of elements spread over the structure, for 1 V at the
-/// first port. They stand behind the admittances.
-std::vector<Eigen::Index> watched_currents(const moment::Solution& solution) {
-  constexpr std::size_t kMost = 12;
-  const moment::Currents& currents = solution.unit_currents.front();
+/// `count` of them at most, evenly spread.
+std::vector<Eigen::Index> some_of(const std::vector<Eigen::Index>& all, std::size_t count) {
+  std::vector<Eigen::Index> some;
+  count = std::min(count, all.size());
+  for (std::size_t i = 0; i < count; ++i) some.push_back(all[(2 * i + 1) * all.size() / (2 * count)]);
+  return some;
+}
+
+/// Entries of a packed solution for the frequency model to watch: mean currents of elements spread over the
+/// structure, for 1 V at the first port, and potentials of free ends.
+std::vector<std::vector<Eigen::Index>> watched_entries(const moment::Solution& solution) {
+  constexpr std::size_t kCurrents = 12;
+  constexpr std::size_t kEnds = 6;
   std::vector<Eigen::Index> means;
   Eigen::Index at = solution.admittance.size();
-  for (const moment::ElementCurrent& element : currents) {
+  for (const moment::ElementCurrent& element : solution.unit_currents.front()) {
     means.push_back(at);
     at += element.coefficients.size();
   }
-  std::vector<Eigen::Index> watched;
-  const std::size_t count = std::min(kMost, means.size());
-  for (std::size_t i = 0; i < count; ++i) watched.push_back(means[(2 * i + 1) * means.size() / (2 * count)]);
-  return watched;
+  std::vector<Eigen::Index> ends;
+  const Eigen::Index length = moment::pack(solution).size();
+  const auto count = static_cast<Eigen::Index>(solution.end_potentials.size());
+  for (Eigen::Index i = length - count; i < length; ++i) ends.push_back(i);
+  return {some_of(means, kCurrents), some_of(ends, kEnds)};
 }
 
 class SolvedCurve final : public Curve {
@@ -54,8 +63,7 @@ class SolvedCurve final : public Curve {
     wanted.ports = static_cast<int>(std::max<std::size_t>(1, model.structure.ports.size()));
     wanted.spacing = core::kSpeedOfLight / (2.0 * resonant_length(model.structure));
     wanted.max_solves = 24 + static_cast<int>(std::min(200.0, 3.0 * (upper - lower) / wanted.spacing));
-    add(upper, solver::solve_currents(model, core::Frequency{upper}, options_));
-    wanted.watched = watched_currents(samples_.begin()->second);
+    wanted.watched = [this] { return watched_entries(samples_.begin()->second); };
     numbers_ = make_frequency_model([this](double f) { return solve(f); }, wanted);
     solves = static_cast<int>(numbers_.frequencies.size());
     error = numbers_.error;
@@ -80,10 +88,6 @@ class SolvedCurve final : public Curve {
   }
 
   Eigen::VectorXcd solve(double f) {
-    {
-      const std::lock_guard<std::mutex> lock(adding_);
-      if (const auto found = samples_.find(f); found != samples_.end()) return moment::pack(found->second);
-    }
     moment::Solution solution = solver::solve_currents(model_, core::Frequency{f}, options_);
     Eigen::VectorXcd packed = moment::pack(solution);
     add(f, std::move(solution));
