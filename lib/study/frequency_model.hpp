@@ -24,7 +24,7 @@ struct FrequencyModelOptions {
   std::function<std::vector<std::vector<Eigen::Index>>()> watched = nullptr;
   /// |dZ|/|Z| at each port with the others short. Resistance is wanted to ten times this of itself as far as
   /// the solves' own noise lets it, watched currents to ten times this of the largest.
-  double tolerance = 8e-4;
+  double tolerance = 6e-4;
   double spacing = 30e6;  ///< Hz between neighbouring resonances, about; sets the number of first samples
   int max_solves = 100;
   int threads = 1;  ///< the answer does not depend on it
