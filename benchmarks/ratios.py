@@ -1,0 +1,134 @@
+#!/usr/bin/env python3
+"""Prints what matters of the benchmarks as ratios, each against a floor or a partner measured in the same run.
+
+    python3 benchmarks/ratios.py BUILD_FOLDER            everything, some minutes
+    python3 benchmarks/ratios.py BUILD_FOLDER --quick    small sizes, well under a minute
+
+Single times mean little on a shared machine; both sides of a ratio see the same machine. docs/performance.md says
+what each floor is and what the targets are.
+"""
+
+import argparse
+import json
+import math
+import os
+import pathlib
+import subprocess
+import sys
+import tempfile
+
+SIZES = (3, 6, 12, 24, 48, 96, 144)  # dipoles of a bed, 20 to 30 unknowns each
+
+
+def run(build, program, pattern):
+    """Benchmarks of a program by name without trailing options, and the program's peak memory in bytes."""
+    path = pathlib.Path(build) / "benchmarks" / f"bench_{program}"
+    with tempfile.NamedTemporaryFile(suffix=".json") as out:
+        process = subprocess.Popen(
+            [path, f"--benchmark_filter={pattern}", f"--benchmark_out={out.name}"],
+            stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+        _, status, usage = os.wait4(process.pid, 0)
+        process.returncode = os.waitstatus_to_exitcode(status)
+        if process.returncode != 0:
+            sys.exit(f"{path} failed")
+        results = json.loads(pathlib.Path(out.name).read_text())["benchmarks"]
+    return {r["name"].split("/iterations")[0]: r for r in results}, 1024 * usage.ru_maxrss
+
+
+def slope(points):
+    """Of a straight line through (log x, log y), by least squares."""
+    xs, ys = [math.log(x) for x, _ in points], [math.log(y) for _, y in points]
+    mean_x, mean_y = sum(xs) / len(xs), sum(ys) / len(ys)
+    return sum((x - mean_x) * (y - mean_y) for x, y in zip(xs, ys)) / sum((x - mean_x) ** 2 for x in xs)
+
+
+def sizes_pattern(name, sizes):
+    return f"^{name}/({'|'.join(str(s) for s in sizes)})/"
+
+
+def factorisation(build):
+    print("\nLU of a random complex matrix, one thread: Eigen / LAPACK")
+    results, _ = run(build, "lu", "factor")
+    for name, result in results.items():
+        if "/eigen/" not in name:
+            continue
+        partner = results[name.replace("/eigen/", "/lapack/")]
+        print(f"  {name.rsplit('/', 1)[1]:>5} unknowns  {result['cpu_time']:10.1f} us {partner['cpu_time']:10.1f} us"
+              f"   ratio {result['cpu_time'] / partner['cpu_time']:6.2f}")
+
+
+def full_solve(build, sizes):
+    print("\nFull solve, free space / (LU by LAPACK + samples x one vectorised exp(-jkR)/R)")
+    results, _ = run(build, "full_solve", sizes_pattern("full_solve", sizes))
+    for r in results.values():
+        print(f"  {r['unknowns']:5.0f} unknowns {r['samples']:11.0f} samples {1e3 * r['solve_s']:9.2f} ms"
+              f"  (LU {1e3 * r['lu_s']:8.2f} ms, {1e9 * r['sample_s']:.2f} ns)   ratio {r['ratio']:6.2f}")
+
+
+def over_soil(build, sizes):
+    print("\nReal ground / free space, same structure")
+    results, _ = run(build, "full_solve", sizes_pattern("over_soil", sizes))
+    for r in results.values():
+        more = 1e3 * (r["soil_s"] - r["free_s"])
+        print(f"  {r['unknowns']:5.0f} unknowns {r['entries']:7.0f} entries {1e3 * r['free_s']:9.2f} ms"
+              f"  (ground {more:8.2f} ms)   ratio {r['ratio']:6.2f}")
+
+
+def scaling(build, sizes):
+    print("\nOne solve in a process of its own")
+    _, bare = run(build, "full_solve", "^solve_once/1/")
+    rows = []
+    for size in sizes:
+        results, peak = run(build, "full_solve", f"^solve_once/{size}/")
+        for r in results.values():
+            rows.append((r["unknowns"], 1e-3 * r["real_time"], peak - bare))
+            print(f"  {r['unknowns']:5.0f} unknowns {r['real_time']:10.2f} ms {(peak - bare) / 1e6:9.1f} MB"
+                  f" = {(peak - bare) / (16 * r['unknowns'] ** 2):5.1f} matrices")
+    large = [row for row in rows if row[0] > 250] or rows
+    print(f"  slope of time {slope([(n, t) for n, t, _ in rows]):.2f}, from 250 unknowns"
+          f" {slope([(n, t) for n, t, _ in large]):.2f}; slope of memory, from 250 unknowns,"
+          f" {slope([(n, max(m, 1)) for n, _, m in large]):.2f}")
+
+
+def many(build, count):
+    print(f"\nSweep of {count} cases: one thread / two")
+    results, _ = run(build, "sweep", f"^cases/{count}/")
+    times = {name: r["real_time"] for name, r in results.items()}
+    one, two = (next(t for name, t in times.items() if f"/{count}/{k}" in name) for k in (1, 2))
+    print(f"  {one:9.1f} ms {two:9.1f} ms   ratio {one / two:5.2f}")
+
+
+def curve(build):
+    print("\n1,001 points from 1.8 to 54 MHz / one solve on the same mesh, whip with 4 radials on the grass")
+    results, _ = run(build, "sweep", "^curve")
+    for r in results.values():
+        print(f"  {r['solves']:.0f} solves made, time of {r['ratio']:.1f} solves")
+
+
+def radials(build, many_radials):
+    print(f"\nOperating table over average soil: {many_radials} radials / 4 radials")
+    few, few_peak = run(build, "sweep", "^table_of_radials/4/")
+    lots, lots_peak = run(build, "sweep", f"^table_of_radials/{many_radials}/")
+    few_time, lots_time = (next(iter(r.values()))["real_time"] for r in (few, lots))
+    print(f"  time {few_time:9.1f} ms {lots_time:9.1f} ms   ratio {lots_time / few_time:6.2f}")
+    print(f"  peak {few_peak / 1e6:9.1f} MB {lots_peak / 1e6:9.1f} MB   ratio {lots_peak / few_peak:6.2f}")
+
+
+def main():
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("build", help="a build folder, with the target `benchmarks` built")
+    parser.add_argument("--quick", action="store_true", help="small sizes only")
+    parser.add_argument("--radials", type=int, choices=(16, 120), help="how many to compare with 4")
+    arguments = parser.parse_args()
+    build, quick = arguments.build, arguments.quick
+    factorisation(build)
+    full_solve(build, SIZES[:5] if quick else SIZES)
+    over_soil(build, SIZES[:4] if quick else SIZES[:5])
+    scaling(build, SIZES[:5] if quick else SIZES)
+    many(build, 40 if quick else 200)
+    curve(build)
+    radials(build, arguments.radials or (16 if quick else 120))
+
+
+if __name__ == "__main__":
+    main()
