@@ -40,8 +40,20 @@ void cases(benchmark::State& state) {
       benchmark::DoNotOptimize(solver::solve(models[i], core::Frequency{7.1e6}));
     });
 }
-BENCHMARK(cases)->Unit(benchmark::kMillisecond)->UseRealTime()->Args({40, 1})->Args({40, 2})->Iterations(2);
-BENCHMARK(cases)->Unit(benchmark::kMillisecond)->UseRealTime()->Args({200, 1})->Args({200, 2})->Iterations(2);
+BENCHMARK(cases)
+    ->Unit(benchmark::kMillisecond)
+    ->UseRealTime()
+    ->MeasureProcessCPUTime()
+    ->Args({40, 1})
+    ->Args({40, 2})
+    ->Iterations(2);
+BENCHMARK(cases)
+    ->Unit(benchmark::kMillisecond)
+    ->UseRealTime()
+    ->MeasureProcessCPUTime()
+    ->Args({200, 1})
+    ->Args({200, 2})
+    ->Iterations(2);
 
 void curve_of_1001_points(benchmark::State& state) {
   constexpr int kPoints = 1001;

@@ -93,9 +93,11 @@ def scaling(build, sizes):
 def many(build, count):
     print(f"\nSweep of {count} cases: one thread / two")
     results, _ = run(build, "sweep", f"^cases/{count}/")
-    times = {name: r["real_time"] for name, r in results.items()}
-    one, two = (next(t for name, t in times.items() if f"/{count}/{k}" in name) for k in (1, 2))
-    print(f"  {one:9.1f} ms {two:9.1f} ms   ratio {one / two:5.2f}")
+    one, two = (next(r for name, r in results.items() if f"/{count}/{k}" in name) for k in (1, 2))
+    print(f"  wall {one['real_time']:9.1f} ms {two['real_time']:9.1f} ms"
+          f"   ratio {one['real_time'] / two['real_time']:5.2f}")
+    print(f"  processors' time {one['cpu_time']:9.1f} ms {two['cpu_time']:9.1f} ms: on two idle cores at most a ratio"
+          f" of {2 * one['cpu_time'] / two['cpu_time']:.2f}")
 
 
 def curve(build):
