@@ -8,6 +8,7 @@
 #include <memory>
 
 #include "geometry/network.hpp"
+#include "math/dense_lu.hpp"
 #include "moment/basis.hpp"
 #include "moment/fill.hpp"
 
@@ -105,7 +106,7 @@ void add_wires(const Basis& basis, const std::vector<Complex>& per_metre, const 
 
 Eigen::MatrixXcd port_admittance(const Eigen::MatrixXcd& z, const Eigen::MatrixXd& v,
                                  Eigen::MatrixXcd* currents, double* residual) {
-  const Eigen::PartialPivLU<Eigen::MatrixXcd> lu(z);
+  const math::DenseLu lu(z);
   Eigen::MatrixXcd x = lu.solve(v.cast<Complex>());
   const Eigen::MatrixXcd rest = v.cast<Complex>() - z * x;
   if (residual != nullptr) *residual = rest.norm() / (z.norm() * x.norm() + v.norm());
