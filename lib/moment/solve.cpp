@@ -144,6 +144,11 @@ struct Tables {
   std::unique_ptr<media::AcrossTable> across;
 };
 
+std::size_t entries(const Tables& tables) {
+  const auto of = [](const auto& table) { return table ? table->entries() : 0; };
+  return of(tables.above) + of(tables.below) + of(tables.across);
+}
+
 Tables make_tables(const geometry::Structure& structure, double k0, Complex n2, double tolerance,
                    double& least_height_sum) {
   Eigen::AlignedBox3d box;
@@ -221,7 +226,8 @@ Solution solve(const geometry::Structure& structure, const SeriesImpedance& seri
                         "a wire lies in the soil, which plane-wave reflection does not know; remove method = "
                         "\"plane-wave\" from [ground]");
   }
-  Eigen::MatrixXcd local = fill_local(solution.mesh, basis, around, setting.tolerance);
+  Eigen::MatrixXcd local = fill_local(solution.mesh, basis, around, setting.tolerance, &solution.work);
+  solution.work.table_entries = entries(tables);
   const std::vector<Complex> per_metre = series_per_metre(solution.mesh, structure, series);
   add_series(solution.mesh, basis, per_metre, local);
   add_sheaths(solution.mesh, basis, series, core::angular(f), local);
@@ -237,6 +243,9 @@ Solution solve(const geometry::Structure& structure, const SeriesImpedance& seri
     throw core::Error(core::ErrorKind::numerics, "the system of equations has no finite solution");
   solution.impedance = solution.admittance.inverse();
   const Eigen::MatrixXcd coarse = reduced_admittance(z, v, basis.is_top);
+  solution.work.solves = 2;
+  solution.work.unknowns =
+      static_cast<std::size_t>(2 * z.rows() - std::count(basis.is_top.begin(), basis.is_top.end(), 1));
   const Eigen::MatrixXcd change = solution.impedance - coarse.inverse();
   solution.matrix_error_relative =
       (change.array().abs() / solution.impedance.array().abs().max(1e-300)).maxCoeff();

@@ -95,6 +95,7 @@ results::FrequencyResult evaluate(const model::Model& model, core::Frequency f,
   result.warnings = geometry::check_validity(
       model.structure, geometry::make_network(model.structure, surface), surface, core::wavelength(f));
   result.unknowns = solution.unknowns;
+  result.work = solution.work;
   result.impedance_error_relative = solution.impedance_error_relative;
   result.resistance_error = solution.resistance_error;
   const auto ports = model.structure.ports.size();

@@ -5,6 +5,7 @@
 #include <memory>
 
 #include "core/quantity.hpp"
+#include "core/work.hpp"
 #include "results/result.hpp"
 
 namespace feldspar::study {
@@ -21,6 +22,7 @@ class Curve {
   [[nodiscard]] virtual results::FrequencyResult result(core::Frequency f, bool fields) const = 0;
 
   int solves = 0;         ///< made for it
+  core::Work work;        ///< of these
   double error = 0.0;     ///< |dZ|/|Z| at the last solves, which it had not seen
   bool converged = true;  ///< that is below the tolerance
 };

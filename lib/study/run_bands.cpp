@@ -280,6 +280,7 @@ class Tabulator {
   std::unique_ptr<Curve> curve_over(double lower, double upper, const std::string& where) {
     std::unique_ptr<Curve> curve = maker_(lower, upper);
     table_.solves += curve->solves;
+    table_.work += curve->work;
     table_.interpolation_error = std::max(table_.interpolation_error, curve->error);
     warn_of_curve(*curve, where, of_curves_);
     return curve;
@@ -294,6 +295,7 @@ class Tabulator {
     if (options_.every_frequency) table_.solves += static_cast<int>(requests.size());
     std::vector<results::FrequencyResult> results =
         solve_many(requests, options_.every_frequency ? solve_ : from_curve, options_.threads);
+    for (const results::FrequencyResult& result : results) table_.work += result.work;
     const PortFunction port = [&](double f) { return curve.impedance(f); };
     run_all(which.size(), options_.threads, [&](std::size_t k) {
       const auto first = std::make_move_iterator(results.begin() + static_cast<std::ptrdiff_t>(3 * k));

@@ -74,6 +74,7 @@ class SolvedCurve final : public Curve {
 
   [[nodiscard]] results::FrequencyResult result(core::Frequency f, bool fields) const override {
     moment::Solution solution = estimates_at(f.si);
+    solution.work = {};
     moment::unpack(numbers_.state(f.si), solution);
     solution.resistance_error *= std::abs(1.0 / solution.admittance(0, 0));
     solver::Options options = options_;
@@ -84,6 +85,7 @@ class SolvedCurve final : public Curve {
  private:
   void add(double f, moment::Solution solution) {
     const std::lock_guard<std::mutex> lock(adding_);
+    work += solution.work;
     samples_.emplace(f, std::move(solution));
   }
 
