@@ -158,23 +158,25 @@ void LegendreRows::set_gauss(int count, double from, double to, int degree) {
   }
   const math::Rule& rule = math::gauss_legendre(count);
   const double half = 0.5 * (to - from);
-  work_.resize(5 * count_);
+  if (work_.size() < 5 * count_) work_.resize(5 * count_);
   double* x = work_.data() + 3 * count_;
   double* weight = x + count_;
   for (std::size_t i = 0; i < count_; ++i) {
     x[i] = from + half * (1.0 + rule.nodes[i]);
     weight[i] = half * rule.weights[i];
   }
-  own_.assign(count_ * kRow, 0.0);
+  if (own_.size() < count_ * kRow) own_.resize(count_ * kRow);
   detail::fill_rows(x, weight, count_, degree, work_.data(), own_.data());
   rows_ = own_.data();
 }
 
 void LegendreRows::set_points(const double* x, std::size_t count, int degree) {
   count_ = count;
-  work_.assign(4 * count_, 1.0);
-  own_.assign(count_ * kRow, 0.0);
-  detail::fill_rows(x, work_.data() + 3 * count_, count_, degree, work_.data(), own_.data());
+  if (work_.size() < 4 * count_) work_.resize(4 * count_);
+  if (own_.size() < count_ * kRow) own_.resize(count_ * kRow);
+  double* const weight = work_.data() + 3 * count_;
+  std::fill_n(weight, count_, 1.0);
+  detail::fill_rows(x, weight, count_, degree, work_.data(), own_.data());
   rows_ = own_.data();
 }
 

@@ -60,10 +60,12 @@ FELDSPAR_CLONES void axis_values_lossy(const AxisForm& f, const double* x, const
   axis_values<true>(f, x, y, z, count, re, im);
 }
 
-/// Sum of exp(-jkR)/R over R^2 = |d + offset|^2 + patch.
-FELDSPAR_CLONES std::complex<double> ring_sum(const double* d, const double* x, const double* y,
-                                              const double* z, std::size_t count, double real, double loss,
-                                              double patch) noexcept {
+template <bool kLossy>
+[[gnu::always_inline]] inline std::complex<double> sum_of_waves(const double* d, const double* __restrict x,
+                                                                const double* __restrict y,
+                                                                const double* __restrict z, std::size_t count,
+                                                                double real, double loss,
+                                                                double patch) noexcept {
   double re = 0.0;
   double im = 0.0;
   const double dx = d[0];
@@ -78,11 +80,24 @@ FELDSPAR_CLONES std::complex<double> ring_sum(const double* d, const double* x, 
     double sine = 0.0;
     double cosine = 0.0;
     sincos(real * r, sine, cosine);
-    const double size = decay(-loss * r) / r;
+    const double size = (kLossy ? decay(-loss * r) : 1.0) / r;
     re += size * cosine;
     im -= size * sine;
   }
   return {re, im};
+}
+
+/// Sums of exp(-jkR)/R over R^2 = |d + offset|^2 + patch.
+FELDSPAR_CLONES std::complex<double> ring_sum_lossless(const double* d, const double* x, const double* y,
+                                                       const double* z, std::size_t count, double real,
+                                                       double, double patch) noexcept {
+  return sum_of_waves<false>(d, x, y, z, count, real, 0.0, patch);
+}
+
+FELDSPAR_CLONES std::complex<double> ring_sum_lossy(const double* d, const double* x, const double* y,
+                                                    const double* z, std::size_t count, double real,
+                                                    double loss, double patch) noexcept {
+  return sum_of_waves<true>(d, x, y, z, count, real, loss, patch);
 }
 
 }  // namespace detail
@@ -177,8 +192,8 @@ void TubeKernel::evaluate(const Separations& d, double* re, double* im) const {
     const double patch = touches ? radius_m_ * radius_n_ *
                                        std::pow(2.0 * core::kPi / (static_cast<double>(kTouching) * 3.525), 2)
                                  : 0.0;
-    const std::complex<double> sum = detail::ring_sum(at, offsets.x.data(), offsets.y.data(),
-                                                      offsets.z.data(), offsets.size(), k_, loss_, patch);
+    const std::complex<double> sum = (loss_ == 0.0 ? detail::ring_sum_lossless : detail::ring_sum_lossy)(
+        at, offsets.x.data(), offsets.y.data(), offsets.z.data(), offsets.size(), k_, loss_, patch);
     const double share = 1.0 / static_cast<double>(count * count);
     re[i] = share * sum.real();
     im[i] = share * sum.imag();
