@@ -23,8 +23,13 @@ void sizes(benchmark::internal::Benchmark* benchmark) {
   benchmark->Unit(benchmark::kMicrosecond);
   for (const int n : {8, 16, 20, 50, 100, 200, 400}) benchmark->Arg(n);
 }
+void large_sizes(benchmark::internal::Benchmark* benchmark) {
+  benchmark->Unit(benchmark::kMicrosecond)->Arg(800)->Arg(1600)->Iterations(1);
+}
 BENCHMARK_CAPTURE(factor, eigen, math::DenseLu::Method::eigen)->Apply(sizes);
 BENCHMARK_CAPTURE(factor, lapack, math::DenseLu::Method::lapack)->Apply(sizes);
+BENCHMARK_CAPTURE(factor, eigen, math::DenseLu::Method::eigen)->Apply(large_sizes);
+BENCHMARK_CAPTURE(factor, lapack, math::DenseLu::Method::lapack)->Apply(large_sizes);
 
 }  // namespace
 

@@ -46,9 +46,9 @@ def sizes_pattern(name, sizes):
     return f"^{name}/({'|'.join(str(s) for s in sizes)})/"
 
 
-def factorisation(build):
+def factorisation(build, large):
     print("\nLU of a random complex matrix, one thread: Eigen / LAPACK")
-    results, _ = run(build, "lu", "factor")
+    results, _ = run(build, "lu", "^factor/" if large else "^factor/[a-z]*/[0-9]*$")
     for name, result in results.items():
         if "/eigen/" not in name:
             continue
@@ -123,7 +123,7 @@ def main():
     parser.add_argument("--radials", type=int, choices=(16, 120), help="how many to compare with 4")
     arguments = parser.parse_args()
     build, quick = arguments.build, arguments.quick
-    factorisation(build)
+    factorisation(build, not quick)
     full_solve(build, SIZES[:5] if quick else SIZES)
     over_soil(build, SIZES[:4] if quick else SIZES[:5])
     scaling(build, SIZES[:5] if quick else SIZES)

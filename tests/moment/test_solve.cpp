@@ -4,6 +4,7 @@
 
 #include <cmath>
 #include <complex>
+#include <cstddef>
 
 #include "../support/close.hpp"
 #include "../support/radiated.hpp"
@@ -40,6 +41,30 @@ TEST_CASE("solve: impedance and admittance are inverse, port power is positive, 
   const Eigen::MatrixXcd h = 0.5 * (solution.admittance + solution.admittance.adjoint());
   CHECK(h(0, 0).real() > 0.0);  // passive: the Hermitian part is positive definite
   CHECK((h(0, 0) * h(1, 1) - h(0, 1) * h(1, 0)).real() > 0.0);
+}
+
+TEST_CASE("solve: counts what it did, the same each time; ground tables only over real ground") {
+  testing::Structure s = testing::centre_fed({0, 0, 0.3}, {0.3, 0.1, 0.5}, 1e-3, 0.01);
+  media::Ground soil;
+  soil.kind = media::GroundKind::real;
+  soil.relative_permittivity = 13.0;
+  soil.conductivity = 5e-3;
+  const Solution alone = solve(s, {}, {}, testing::kUnitFrequency);
+  const Solution over_soil = solve(s, {}, soil, testing::kUnitFrequency);
+  CHECK(alone.work == solve(s, {}, {}, testing::kUnitFrequency).work);
+  CHECK(over_soil.work == solve(s, {}, soil, testing::kUnitFrequency).work);
+  CHECK(alone.work.solves == 2);  // the second one, of fewer unknowns, for the error estimate
+  const auto n = static_cast<std::size_t>(alone.unknowns);
+  CHECK(alone.work.unknowns > n);
+  CHECK(alone.work.unknowns < 2 * n);
+  CHECK(alone.work.samples > n);
+  CHECK(alone.work.table_entries == 0);
+  CHECK(over_soil.work.table_entries > 0);
+  CHECK(over_soil.work.samples > alone.work.samples);  // images
+  core::Work sum = alone.work;
+  sum += over_soil.work;
+  CHECK(sum.samples == alone.work.samples + over_soil.work.samples);
+  CHECK(sum.solves == 4);
 }
 
 TEST_CASE(
