@@ -5,18 +5,23 @@
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
+#include <limits>
 #include <memory>
 
 #include "geometry/network.hpp"
 #include "math/dense_lu.hpp"
 #include "moment/basis.hpp"
 #include "moment/fill.hpp"
+#include "moment/response_detail.hpp"
+#include "moment/rotation_detail.hpp"
 
 namespace feldspar::moment {
 
 namespace {
 
 using Complex = std::complex<double>;
+
+constexpr double kNoCoat = std::numeric_limits<double>::infinity();
 
 /// Integral of f_i f_j over an element: Legendre functions are orthogonal with norm h/(2n+1).
 Eigen::MatrixXd overlap(const geometry::Element& element) {
@@ -42,29 +47,16 @@ std::vector<Complex> series_per_metre(const geometry::Mesh& mesh, const geometry
   return per_metre;
 }
 
-void add_series(const geometry::Mesh& mesh, const Basis& basis, const std::vector<Complex>& per_metre,
-                Eigen::MatrixXcd& z) {
+std::vector<ElementLaw> element_laws(const geometry::Mesh& mesh, const geometry::Structure& structure,
+                                     const SeriesImpedance& series) {
+  const std::vector<Complex> per_metre = series_per_metre(mesh, structure, series);
+  std::vector<ElementLaw> laws;
   for (std::size_t e = 0; e < mesh.elements.size(); ++e) {
-    if (per_metre[e] == 0.0) continue;
-    const Eigen::MatrixXd mass = overlap(mesh.elements[e]);
-    z.block(basis.offset[e], basis.offset[e], mass.rows(), mass.cols()) += per_metre[e] * mass;
+    const auto wire = static_cast<std::size_t>(mesh.elements[e].wire);
+    const bool known = wire < series.sheath_capacitance.size();
+    laws.push_back({per_metre[e], known ? series.sheath_capacitance[wire] : kNoCoat});
   }
-}
-
-/// A charge q per metre, -I' / jw, raises the metal's potential by q / capacitance.
-void add_sheaths(const geometry::Mesh& mesh, const Basis& basis, const SeriesImpedance& series, double w,
-                 Eigen::MatrixXcd& z) {
-  for (std::size_t e = 0; e < mesh.elements.size(); ++e) {
-    const geometry::Element& element = mesh.elements[e];
-    const auto wire = static_cast<std::size_t>(element.wire);
-    if (wire >= series.sheath_capacitance.size() || !std::isfinite(series.sheath_capacitance[wire])) continue;
-    const LocalMatrix slope = derivative_coefficients(element.order, element.length());
-    Eigen::VectorXd norm(element.order);
-    for (int n = 0; n < element.order; ++n) norm(n) = element.length() / (2 * n + 1);
-    const Eigen::MatrixXd charges = slope * norm.asDiagonal() * slope.transpose();
-    z.block(basis.offset[e], basis.offset[e], charges.rows(), charges.cols()) +=
-        Complex(0.0, -1.0 / (w * series.sheath_capacitance[wire])) * charges;
-  }
+  return laws;
 }
 
 /// Columns: mean of each local function's current over each port's gap.
@@ -84,48 +76,48 @@ Eigen::MatrixXd local_port_vectors(const geometry::Mesh& mesh, const Basis& basi
   return local;
 }
 
-/// Free ends and wires of the solution with 1 V at the first port, from the matrix of local functions with
-/// everything in it.
-void add_wires(const Basis& basis, const std::vector<Complex>& per_metre, const Eigen::MatrixXcd& z,
-               const Eigen::VectorXd& drive, const Eigen::VectorXcd& unknowns, Solution& solution) {
-  const Eigen::VectorXcd current = basis.combine.cast<Complex>() * unknowns;
-  Eigen::MatrixXcd both(current.size(), 2);
-  both << current, current.conjugate();
-  const Eigen::MatrixXcd product = z * both;  // Re(z) current = half of z current + conj(z conj(current))
-  solution.end_potentials = end_potentials(solution.mesh, basis, product.col(0) - drive.cast<Complex>());
-  Eigen::VectorXcd field = 0.5 * (product.col(0) + product.col(1).conjugate());
-  for (std::size_t e = 0; e < per_metre.size(); ++e) {
-    if (per_metre[e].real() == 0.0) continue;
+/// Free ends and wires of the solution with 1 V at the first port.
+void add_wires(const Basis& basis, const std::vector<ElementLaw>& laws, const Eigen::VectorXd& drive,
+               const Response& response, Solution& solution) {
+  solution.end_potentials = end_potentials(solution.mesh, basis, response.field - drive.cast<Complex>());
+  solution.local_current = response.currents.col(0);
+  // Re(z) current = half of z current + conj(z conj(current))
+  solution.local_field = 0.5 * (response.field + response.conjugate_field.conjugate());
+  for (std::size_t e = 0; e < laws.size(); ++e) {
+    if (laws[e].per_metre.real() == 0.0) continue;
     const Eigen::MatrixXd mass = overlap(solution.mesh.elements[e]);
-    field.segment(basis.offset[e], mass.rows()) -=
-        per_metre[e].real() * mass * current.segment(basis.offset[e], mass.rows());
+    solution.local_field.segment(basis.offset[e], mass.rows()) -=
+        laws[e].per_metre.real() * mass * solution.local_current.segment(basis.offset[e], mass.rows());
   }
-  solution.local_current = current;
-  solution.local_field = std::move(field);
 }
 
-Eigen::MatrixXcd port_admittance(const Eigen::MatrixXcd& z, const Eigen::MatrixXd& v,
-                                 Eigen::MatrixXcd* currents, double* residual) {
-  const math::DenseLu lu(z);
-  Eigen::MatrixXcd x = lu.solve(v.cast<Complex>());
-  const Eigen::MatrixXcd rest = v.cast<Complex>() - z * x;
-  if (residual != nullptr) *residual = rest.norm() / (z.norm() * x.norm() + v.norm());
-  x += lu.solve(rest);  // one refinement: short elements make the matrix's entries very unequal
-  if (currents != nullptr) *currents = x;
-  return v.transpose().cast<Complex>() * x;
+Response plain_response(const System& system) {
+  Response response;
+  Eigen::MatrixXcd local =
+      fill_local(system.mesh, system.basis, system.around, system.tolerance, &response.work);
+  for (std::size_t e = 0; e < system.laws.size(); ++e) {
+    const Eigen::MatrixXcd own = own_block(system.mesh.elements[e], system.laws[e], system.angular);
+    local.block(system.basis.offset[e], system.basis.offset[e], own.rows(), own.cols()) += own;
+  }
+  const Eigen::SparseMatrix<Complex> combine = system.basis.combine.cast<Complex>();
+  const Eigen::MatrixXcd half = combine.transpose() * local;
+  const Eigen::MatrixXcd z = half * combine;
+  const Eigen::MatrixXcd b = combine.transpose() * system.ports.cast<Complex>();
+  const Eigen::MatrixXcd x = solve_refined(z, b, response.work, &response.residual);
+  response.admittance = b.transpose() * x;
+  const std::vector<Eigen::Index> keep = without_top(system.basis.is_top);
+  const Eigen::MatrixXcd kept = b(keep, Eigen::all);
+  response.coarse = kept.transpose() * solve_refined(z(keep, keep), kept, response.work);
+  response.currents = combine * x;
+  Eigen::MatrixXcd both(local.cols(), 2);
+  both << response.currents.col(0), response.currents.col(0).conjugate();
+  const Eigen::MatrixXcd product = local * both;
+  response.field = product.col(0);
+  response.conjugate_field = product.col(1);
+  return response;
 }
 
-/// The same without the unknowns marked `leave_out`.
-Eigen::MatrixXcd reduced_admittance(const Eigen::MatrixXcd& z, const Eigen::MatrixXd& v,
-                                    const std::vector<char>& leave_out) {
-  std::vector<Eigen::Index> keep;
-  for (std::size_t i = 0; i < leave_out.size(); ++i)
-    if (leave_out[i] == 0) keep.push_back(static_cast<Eigen::Index>(i));
-  return port_admittance(z(keep, keep), v(keep, Eigen::all), nullptr, nullptr);
-}
-
-Currents expand(const geometry::Mesh& mesh, const Basis& basis, const Eigen::VectorXcd& unknowns) {
-  const Eigen::VectorXcd local = basis.combine.cast<Complex>() * unknowns;
+Currents expand(const geometry::Mesh& mesh, const Basis& basis, const Eigen::VectorXcd& local) {
   Currents currents;
   currents.reserve(mesh.elements.size());
   for (std::size_t e = 0; e < mesh.elements.size(); ++e) {
@@ -135,6 +127,20 @@ Currents expand(const geometry::Mesh& mesh, const Basis& basis, const Eigen::Vec
                         t.transpose().cast<Complex>() * local.segment(basis.offset[e], element.order + 1)});
   }
   return currents;
+}
+
+/// Port parameters and their error estimates.
+void add_ports(const Response& response, Solution& solution) {
+  solution.admittance = response.admittance;
+  solution.condition_warning = response.residual;
+  solution.impedance = solution.admittance.inverse();
+  const Eigen::MatrixXcd change = solution.impedance - response.coarse.inverse();
+  solution.matrix_error_relative =
+      (change.array().abs() / solution.impedance.array().abs().max(1e-300)).maxCoeff();
+  const Complex driven = 1.0 / solution.admittance(0, 0);
+  const Complex driven_change = driven - 1.0 / response.coarse(0, 0);
+  solution.impedance_error_relative = std::abs(driven_change) / std::abs(driven);
+  solution.resistance_error = std::abs(driven_change.real());
 }
 
 /// Ground tables for the pairs that occur.
@@ -173,6 +179,37 @@ Tables make_tables(const geometry::Structure& structure, double k0, Complex n2, 
 }
 
 }  // namespace
+
+Eigen::MatrixXcd own_block(const geometry::Element& element, const ElementLaw& law, double angular) {
+  Eigen::MatrixXcd own = law.per_metre * overlap(element);
+  if (!std::isfinite(law.sheath_capacitance)) return own;
+  // A charge q per metre, -I' / jw, raises the metal's potential by q / capacitance.
+  const LocalMatrix slope = derivative_coefficients(element.order, element.length());
+  Eigen::VectorXd norm(element.order);
+  for (int n = 0; n < element.order; ++n) norm(n) = element.length() / (2 * n + 1);
+  const Eigen::MatrixXd charges = slope * norm.asDiagonal() * slope.transpose();
+  own += Complex(0.0, -1.0 / (angular * law.sheath_capacitance)) * charges;
+  return own;
+}
+
+Eigen::MatrixXcd solve_refined(const Eigen::MatrixXcd& z, const Eigen::MatrixXcd& b, core::Work& work,
+                               double* residual) {
+  const math::DenseLu lu(z);
+  ++work.solves;
+  work.unknowns += static_cast<std::size_t>(z.rows());
+  Eigen::MatrixXcd x = lu.solve(b);
+  const Eigen::MatrixXcd rest = b - z * x;
+  if (residual != nullptr) *residual = rest.norm() / (z.norm() * x.norm() + b.norm());
+  x += lu.solve(rest);
+  return x;
+}
+
+std::vector<Eigen::Index> without_top(const std::vector<char>& is_top) {
+  std::vector<Eigen::Index> keep;
+  for (std::size_t i = 0; i < is_top.size(); ++i)
+    if (is_top[i] == 0) keep.push_back(static_cast<Eigen::Index>(i));
+  return keep;
+}
 
 geometry::Surface surface_of(const media::Ground& ground) {
   switch (ground.kind) {
@@ -226,36 +263,20 @@ Solution solve(const geometry::Structure& structure, const SeriesImpedance& seri
                         "a wire lies in the soil, which plane-wave reflection does not know; remove method = "
                         "\"plane-wave\" from [ground]");
   }
-  Eigen::MatrixXcd local = fill_local(solution.mesh, basis, around, setting.tolerance, &solution.work);
-  solution.work.table_entries = entries(tables);
-  const std::vector<Complex> per_metre = series_per_metre(solution.mesh, structure, series);
-  add_series(solution.mesh, basis, per_metre, local);
-  add_sheaths(solution.mesh, basis, series, core::angular(f), local);
-  const Eigen::SparseMatrix<Complex> combine = basis.combine.cast<Complex>();
-  const Eigen::MatrixXcd half = combine.transpose() * local;
-  const Eigen::MatrixXcd z = half * combine;
-  const Eigen::MatrixXd local_v = local_port_vectors(solution.mesh, basis, structure);
-  const Eigen::MatrixXd v = basis.combine.transpose() * local_v;
-
-  Eigen::MatrixXcd currents;
-  solution.admittance = port_admittance(z, v, &currents, &solution.condition_warning);
-  if (!solution.admittance.allFinite())
+  const std::vector<ElementLaw> laws = element_laws(solution.mesh, structure, series);
+  const Eigen::MatrixXd ports = local_port_vectors(solution.mesh, basis, structure);
+  const System system{solution.mesh, basis, around, laws, ports, core::angular(f), setting.tolerance};
+  const std::optional<Rotation> rotation =
+      setting.use_symmetry ? find_rotation(solution.mesh, laws) : std::nullopt;
+  const Response response = rotation ? rotation_response(system, *rotation) : plain_response(system);
+  if (!response.admittance.allFinite())
     throw core::Error(core::ErrorKind::numerics, "the system of equations has no finite solution");
-  solution.impedance = solution.admittance.inverse();
-  const Eigen::MatrixXcd coarse = reduced_admittance(z, v, basis.is_top);
-  solution.work.solves = 2;
-  solution.work.unknowns =
-      static_cast<std::size_t>(2 * z.rows() - std::count(basis.is_top.begin(), basis.is_top.end(), 1));
-  const Eigen::MatrixXcd change = solution.impedance - coarse.inverse();
-  solution.matrix_error_relative =
-      (change.array().abs() / solution.impedance.array().abs().max(1e-300)).maxCoeff();
-  const Complex driven = 1.0 / solution.admittance(0, 0);
-  const Complex driven_change = driven - 1.0 / coarse(0, 0);
-  solution.impedance_error_relative = std::abs(driven_change) / std::abs(driven);
-  solution.resistance_error = std::abs(driven_change.real());
-  for (Eigen::Index p = 0; p < currents.cols(); ++p)
-    solution.unit_currents.push_back(expand(solution.mesh, basis, currents.col(p)));
-  add_wires(basis, per_metre, local, local_v.col(0), currents.col(0), solution);
+  solution.work = response.work;
+  solution.work.table_entries = entries(tables);
+  add_ports(response, solution);
+  for (Eigen::Index p = 0; p < ports.cols(); ++p)
+    solution.unit_currents.push_back(expand(solution.mesh, basis, response.currents.col(p)));
+  add_wires(basis, laws, ports.col(0), response, solution);
   return solution;
 }
 

@@ -29,6 +29,8 @@ struct Setting {
   /// What the mesh is made for, when not for the frequency of the solve: solutions on one mesh are smooth
   /// functions of frequency. Not below the frequency of the solve.
   std::optional<core::Frequency> mesh_for = std::nullopt;
+  /// Equal copies round a vertical axis are solved as one; off, every element is on its own. Same numbers.
+  bool use_symmetry = true;
 };
 
 /// Impedances that metal, coats and inserts put in series with the current, and what coats put between the
