@@ -1,26 +1,7 @@
-# FELDSPAR_OPENBLAS_TARGETS: what lib/math links for LAPACK's zgetrf, empty without OpenBLAS. Only OpenBLAS will do:
-# the reference LAPACK is no faster than Eigen, and the number of threads must be ours to set.
-set(FELDSPAR_OPENBLAS_TARGETS "")
-if(FELDSPAR_OPENBLAS)
-  set(BLA_VENDOR OpenBLAS)
-  find_package(BLAS QUIET)
-  unset(BLA_VENDOR)
-  if(TARGET BLAS::BLAS)
-    include(CheckFunctionExists)
-    set(CMAKE_REQUIRED_LIBRARIES BLAS::BLAS)
-    set(FELDSPAR_OPENBLAS_WORKS TRUE)
-    foreach(symbol zgetrf_ openblas_set_num_threads openblas_get_num_threads openblas_get_parallel)
-      check_function_exists(${symbol} FELDSPAR_OPENBLAS_HAS_${symbol})
-      if(NOT FELDSPAR_OPENBLAS_HAS_${symbol})
-        set(FELDSPAR_OPENBLAS_WORKS FALSE)
-      endif()
-    endforeach()
-    unset(CMAKE_REQUIRED_LIBRARIES)
-    if(FELDSPAR_OPENBLAS_WORKS)
-      set(FELDSPAR_OPENBLAS_TARGETS BLAS::BLAS OpenMP::OpenMP_CXX)
-    endif()
-  endif()
-  if(NOT FELDSPAR_OPENBLAS_TARGETS)
-    message(STATUS "OpenBLAS not found: matrices are factored by Eigen, three to seven times slower")
-  endif()
+# FELDSPAR_OPENBLAS_FILE: the shared library that lib/math loads at run time for LAPACK's zgetrf, by name only; empty
+# switches that off. It is not linked: loading it costs 5 ms, and its idle threads spin for a tenth of a second each,
+# which a run that factors no large matrix need not pay (docs/performance.md). Nothing of it is needed to build.
+set(FELDSPAR_OPENBLAS_FILE "")
+if(FELDSPAR_OPENBLAS AND CMAKE_SYSTEM_NAME STREQUAL "Linux")
+  set(FELDSPAR_OPENBLAS_FILE "libopenblas.so.0")  # Debian's alternatives choose its flavour
 endif()

@@ -10,14 +10,14 @@ namespace feldspar::math {
 /// A X = B for a dense complex square matrix, by Gauss elimination with partial pivoting
 /// [golub2013, ch. 3].
 ///
-/// Factored by LAPACK's zgetrf where the build found OpenBLAS and it is faster (from kLapackFrom unknowns,
+/// Factored by LAPACK's zgetrf where OpenBLAS is installed and worth loading (from kLapackFrom unknowns,
 /// see docs/performance.md), else by Eigen. Each LAPACK factorisation is tried on one right-hand side; should
 /// it fail there, Eigen does it again. Always one thread, so that it may be called from many; OpenBLAS's own
 /// number of threads is as before when no factorisation runs. A singular matrix gives infinities or NaN.
 class DenseLu {
  public:
-  /// Which code factors: `best` for use, the others for comparison. `lapack` is Eigen's in a build without
-  /// it.
+  /// Which code factors: `best` for use, the others for comparison. `lapack` is Eigen's where there is
+  /// none.
   enum class Method { best, eigen, lapack };
 
   explicit DenseLu(const Eigen::MatrixXcd& matrix, Method method = Method::best);
@@ -26,7 +26,7 @@ class DenseLu {
   [[nodiscard]] Eigen::MatrixXcd solve(const Eigen::MatrixXcd& right) const;
   [[nodiscard]] bool by_lapack() const noexcept { return !eigen_; }
 
-  static constexpr Eigen::Index kLapackFrom = 16;  ///< unknowns
+  static constexpr Eigen::Index kLapackFrom = 64;  ///< unknowns
 
  private:
   /// Do the factors solve one system as well as they should?
@@ -38,7 +38,7 @@ class DenseLu {
   std::optional<Eigen::PartialPivLU<Eigen::MatrixXcd>> eigen_;
 };
 
-/// Is LAPACK's factorisation part of this build?
+/// Is there OpenBLAS to factor with? Loads it.
 [[nodiscard]] bool has_lapack() noexcept;
 
 }  // namespace feldspar::math
