@@ -28,6 +28,7 @@ struct Typed {
   std::string region;
   std::string bands;
   std::string accuracy;
+  bool every_frequency = false;
   bool lying_heights = false;
   bool touch = false;
   bool wide = false;
@@ -55,6 +56,12 @@ void add_common(CLI::App& command, Typed& typed) {
       ->type_name("NAME=VALUE");
   command.add_option("--accuracy", typed.accuracy, "draft, normal (when left out) or fine")
       ->type_name("WORD");
+}
+
+void add_every_frequency(CLI::App& command, Typed& typed) {
+  command.add_flag("--every-frequency", typed.every_frequency,
+                   "solve at each frequency asked for; otherwise those between\na few solves are "
+                   "interpolated where that is sure");
 }
 
 void add_explain(CLI::App& command, Typed& typed) {
@@ -103,6 +110,7 @@ std::unique_ptr<CLI::App> make_parser(Typed& typed) {
       ->type_name("N");
   bands->add_flag("--lying-heights", typed.lying_heights,
                   "also with the lying wires on bare soil, mown grass\nand long grass");
+  add_every_frequency(*bands, typed);
   add_explain(*bands, typed);
   add_touch(*bands, typed);
   bands->add_flag("--wide", typed.wide, "everything, in tables wider than 80 columns");
@@ -119,6 +127,7 @@ std::unique_ptr<CLI::App> make_parser(Typed& typed) {
       ->type_name("LIST")
       ->required();
   add_common(*solve, typed);
+  add_every_frequency(*solve, typed);
   add_explain(*solve, typed);
   add_touch(*solve, typed);
   add_format(*solve, typed, "text (when left out), json, csv or touchstone");
@@ -314,6 +323,7 @@ CommandLine interpret(const std::string& command, const Typed& typed) {
     line.accuracy = static_cast<solver::Accuracy>(
         parse_choice(typed.accuracy, "--accuracy", {"draft", "normal", "fine"}));
   }
+  line.every_frequency = typed.every_frequency;
   line.lying_heights = typed.lying_heights;
   line.explain = typed.explain;
   if (line.explain && line.format && *line.format != Format::text && *line.format != Format::json)

@@ -29,6 +29,7 @@ struct CommandLine {
   std::optional<int> region;
   std::string bands;  ///< as typed; empty: all
   solver::Accuracy accuracy = solver::Accuracy::normal;
+  bool every_frequency = false;  ///< no interpolation between solves
   bool lying_heights = false;
   bool touch = false;  ///< not with lying_heights or touchstone
   bool wide = false;   ///< with text only

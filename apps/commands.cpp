@@ -15,6 +15,7 @@
 #include "report/touchstone.hpp"
 #include "study/run_bands.hpp"
 #include "study/solve_model.hpp"
+#include "study/solved_curve.hpp"
 #include "touch.hpp"
 
 namespace feldspar::app {
@@ -45,7 +46,9 @@ results::BandTable table_of(const model::Model& model, const CommandLine& line) 
   options.bands =
       line.bands.empty() ? decision::bands(model.region) : decision::select_bands(line.bands, model.region);
   options.threads = line.threads;
-  return study::run_bands(model, options, study::solver_for(model, line.accuracy));
+  options.every_frequency = line.every_frequency;
+  return study::run_bands(model, options, study::curves_of(model, line.accuracy, line.threads),
+                          study::solver_for(model, line.accuracy));
 }
 
 /// Parameters whose default is the height of a lying wire.
@@ -186,9 +189,12 @@ Answer run_solve(const CommandLine& line, bool colour) {
   const report::Plane plane = touchstone ? plane_of(line, model) : report::Plane::port;
   std::vector<study::SolveRequest> requests;
   for (const core::Frequency f : line.frequencies) requests.push_back({f, !touchstone});
-  const int inner = requests.size() > 1 ? 1 : line.threads;
   std::vector<results::FrequencyResult> results =
-      study::solve_many(requests, study::solver_for(model, line.accuracy, inner), line.threads);
+      line.every_frequency
+          ? study::solve_many(requests,
+                              study::solver_for(model, line.accuracy, requests.size() > 1 ? 1 : line.threads),
+                              line.threads)
+          : study::solve_range(model, requests, line.accuracy, line.threads);
   if (line.touch) {
     std::vector<results::FrequencyResult*> all;
     for (results::FrequencyResult& result : results) all.push_back(&result);
@@ -221,14 +227,18 @@ Answer run_check(const CommandLine& line, bool colour) {
   solver::Options options;
   options.accuracy = line.accuracy;
   std::vector<report::CheckAt> checks;
-  for (const core::Frequency f : line.frequencies) checks.push_back({f.si, solver::check(model, f, options)});
+  const auto check_at = [&](core::Frequency f) {
+    options.mesh_for = study::mesh_frequency(f);
+    return solver::check(model, f, options);
+  };
+  for (const core::Frequency f : line.frequencies) checks.push_back({f.si, check_at(f)});
   if (checks.empty()) {
     // the ends of the sweep of `bands`, and one in between
     std::vector<double> frequencies{1.8e6, 7.1e6, 54e6};
     if (model.antenna)
       frequencies = {model.antenna->table ? model.antenna->table->frequencies.back() : 7.1e6};
     for (const double f : frequencies) {
-      checks.push_back({f, solver::check(model, core::Frequency{f}, options)});
+      checks.push_back({f, check_at(core::Frequency{f})});
       checks.back().report.waves.clear();  // only where somebody asked
     }
   }

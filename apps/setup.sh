@@ -5,7 +5,7 @@ feldspar_root=$(cd "$(dirname "${BASH_SOURCE[0]}")/.." && pwd)
 jobs=$(nproc)
 
 build_packages=(g++ cmake ninja-build ccache git
-                libeigen3-dev libfmt-dev libcli11-dev libtomlplusplus-dev nlohmann-json3-dev)
+                libeigen3-dev libopenblas-dev libfmt-dev libcli11-dev libtomlplusplus-dev nlohmann-json3-dev)
 test_packages=(doctest-dev libmuparser-dev python3 python3-numpy python3-scipy python3-mpmath python3-jsonschema)
 lint_packages=(clang-format clang-tidy libbenchmark-dev)
 

@@ -7,6 +7,7 @@
 #include "solver/solve.hpp"
 #include "study/run_bands.hpp"
 #include "study/solve_model.hpp"
+#include "study/solved_curve.hpp"
 
 // Figures the project promises, on one core: an operating table of the whip with four radials on the grass
 // under 2 s, one frequency under 150 ms. Run both in one go and read ratios; single times on a shared machine
@@ -46,7 +47,7 @@ void operating_table(benchmark::State& state) {
   options.bands = decision::bands(model.region);
   for (auto _ : state)
     benchmark::DoNotOptimize(
-        study::run_bands(model, options, study::solver_for(model, solver::Accuracy::normal)));
+        study::run_bands(model, options, study::curves_of(model), study::solver_for(model)));
 }
 BENCHMARK(operating_table)->Unit(benchmark::kMillisecond)->Iterations(1);
 

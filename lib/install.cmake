@@ -13,7 +13,10 @@ target_link_libraries(feldspar_all INTERFACE ${targets})
 # A static library hands its private libraries on to whoever links it, so the package must find them again.
 set(FELDSPAR_FIND_EXTERNALS "")
 foreach(external IN LISTS externals)
-  if(external STREQUAL "OpenMP::OpenMP_CXX")
+  if(external STREQUAL "BLAS::BLAS")
+    string(APPEND FELDSPAR_FIND_EXTERNALS
+      "set(BLA_VENDOR OpenBLAS)\nfind_dependency(BLAS)\nunset(BLA_VENDOR)\n")
+  elseif(external STREQUAL "OpenMP::OpenMP_CXX")
     string(APPEND FELDSPAR_FIND_EXTERNALS "find_dependency(OpenMP COMPONENTS CXX)\n")
   elseif(external MATCHES "^([A-Za-z0-9_]+)::")
     string(APPEND FELDSPAR_FIND_EXTERNALS "find_dependency(${CMAKE_MATCH_1})\n")

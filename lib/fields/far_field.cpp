@@ -6,6 +6,7 @@
 #include "core/error.hpp"
 #include "fields/power.hpp"
 #include "fields/rotation_detail.hpp"
+#include "fields/sampled_detail.hpp"
 #include "fields/spectrum_detail.hpp"
 #include "media/fresnel.hpp"
 
@@ -26,8 +27,9 @@ media::FresnelCoefficients reflect(media::GroundKind kind, Complex n2, double si
 }  // namespace
 
 struct Pattern::Impl {
-  std::vector<detail::Element> elements;  ///< in the air
-  std::vector<detail::Element> buried;    ///< below the surface of a real ground
+  detail::SampledCurrents air;          ///< in the air
+  std::vector<Vec3> tangents;           ///< of these
+  std::vector<detail::Element> buried;  ///< below the surface of a real ground
   media::GroundKind kind = media::GroundKind::free_space;
   Complex permittivity = 1.0;
   double k0 = 0.0;
@@ -120,15 +122,24 @@ Pattern::Pattern(const moment::Currents& currents, const media::Ground& ground, 
   m.rotation = detail::rotation_order(currents);
   Vec3 low = Vec3::Constant(1e300);
   Vec3 high = Vec3::Constant(-1e300);
+  moment::Currents air;
+  std::size_t next = 0;
   for (detail::Element& e : detail::prepare(currents)) {
+    const moment::ElementCurrent& current = currents[next++];
     low = low.cwiseMin(e.start).cwiseMin(e.end);
     high = high.cwiseMax(e.start).cwiseMax(e.end);
     const bool below = m.kind != media::GroundKind::free_space && detail::below_surface(e);
     if (below && m.kind == media::GroundKind::perfect) {
       throw core::Error(core::ErrorKind::usage, "below a perfect ground there are no currents (z >= 0)");
     }
-    (below ? m.buried : m.elements).push_back(std::move(e));
+    if (below) {
+      m.buried.push_back(std::move(e));
+    } else {
+      m.tangents.push_back(e.tangent);
+      air.push_back(current);
+    }
   }
+  m.air = detail::SampledCurrents(air, m.k0);
   const Vec3 middle = 0.5 * (low + high);
   for (const moment::ElementCurrent& e : currents) {
     for (const Vec3& p : {e.start, e.end}) {
@@ -175,22 +186,25 @@ FarField Pattern::at(Direction d) const {
   const double cos_elevation = std::cos(d.elevation.si);
   const double c = std::cos(d.azimuth.si);
   const double s = std::sin(d.azimuth.si);
-  const Vec3 k = m.k0 * Vec3(cos_elevation * c, cos_elevation * s, sin_elevation);
-  const Vec3 k_mirrored(k.x(), k.y(), -k.z());
   Complex theta = 0.0;
   Complex phi = 0.0;
   const media::FresnelCoefficients reflection = reflect(m.kind, m.reflecting(d), sin_elevation);
-  for (const detail::Element& e : m.elements) {
-    const double along = c * e.tangent.x() + s * e.tangent.y();
-    const double across = c * e.tangent.y() - s * e.tangent.x();
-    const Complex direct = detail::spectrum(e, k, m.k0);
-    theta += direct * (sin_elevation * along - cos_elevation * e.tangent.z());
+  const std::size_t count = m.air.size();
+  std::vector<Complex> waves(2 * count);
+  m.air.waves(m.k0 * cos_elevation * c, m.k0 * cos_elevation * s, m.k0 * sin_elevation, waves.data(),
+              waves.data() + count);
+  for (std::size_t e = 0; e < count; ++e) {
+    const Vec3& tangent = m.tangents[e];
+    const double along = c * tangent.x() + s * tangent.y();
+    const double across = c * tangent.y() - s * tangent.x();
+    const Complex direct = waves[e];
+    theta += direct * (sin_elevation * along - cos_elevation * tangent.z());
     phi += direct * across;
     if (over_ground) {
       // The mirrored wave: a horizontal current is reversed, a vertical one is not (their fields over a
       // perfect ground).
-      const Complex reflected = detail::spectrum(e, k_mirrored, m.k0);
-      theta -= reflection.vertical * reflected * (sin_elevation * along + cos_elevation * e.tangent.z());
+      const Complex reflected = waves[count + e];
+      theta -= reflection.vertical * reflected * (sin_elevation * along + cos_elevation * tangent.z());
       phi += reflection.horizontal * reflected * across;
     }
   }

@@ -2,7 +2,11 @@
 
 #include <Eigen/Core>
 #include <complex>
+#include <cstddef>
+#include <span>
 #include <vector>
+
+#include "kernel/contraction.hpp"
 
 /// Double integrals of polynomials times a kernel over two straight elements.
 ///
@@ -13,8 +17,6 @@
 namespace feldspar::kernel {
 
 using Complex = std::complex<double>;
-
-inline constexpr int kMaxDegree = 15;  ///< largest polynomial degree of a current on one element
 
 /// Moments, (degree_m + 1) x (degree_n + 1), unit of K times m^2; kept on the stack.
 using Moments =
@@ -32,10 +34,18 @@ struct ParallelPair {
   int degree_n = 0;
 };
 
-/// One sample of the correlation integral: sum of K(u) C(u) weight.
-struct Sample {
-  double u = 0.0;       ///< m
-  double weight = 0.0;  ///< m
+/// Samples of the correlation integral, sum of K(u) C(u) weight, on panels between which C changes.
+struct ParallelSamples {
+  struct Panel {
+    double lower = 0.0;   ///< m, of `shift`
+    double upper = 0.0;   ///< m
+    std::size_t end = 0;  ///< samples up to here belong to it and those before
+  };
+  std::vector<double> u;       ///< m, where the kernel is wanted
+  std::vector<double> shift;   ///< m, u less the distance of the centres: exact where that is large
+  std::vector<double> weight;  ///< m
+  std::vector<Panel> panels;
+  [[nodiscard]] std::size_t size() const { return u.size(); }
 };
 
 /// How a kernel behaves near u = 0.
@@ -48,13 +58,35 @@ struct KernelShape {
 /// Gauss samples in u for which the moments below are accurate to about `tolerance`, relative to the integral
 /// of |K|. Panels shrink geometrically towards u = 0; a logarithmic panel next to 0 is smoothed by u = t^3.
 void parallel_samples(const ParallelPair& pair, const KernelShape& shape, double tolerance,
-                      std::vector<Sample>& out);
+                      ParallelSamples& out);
 
-/// moments += sum over samples of value * weight * C(u), where C_ij(u) = integral of P_i(xi(s)) P_j(eta(s+u))
-/// ds is integrated exactly. `values` holds K at each sample; several kernels may use the same samples in
-/// turn.
-void add_parallel_moments(const ParallelPair& pair, const std::vector<Sample>& samples, const Complex* values,
-                          Moments& moments);
+/// A kernel at the samples, and the moments it goes to.
+struct SampledKernel {
+  const double* re = nullptr;
+  const double* im = nullptr;
+  MomentSums* sums = nullptr;
+};
+
+/// Contraction of kernels that share their samples with C_ij(u) = integral of P_i(xi(s)) P_j(eta(s+u)) ds,
+/// exactly.
+///
+/// On a panel C is a polynomial of degree d = degree_m + degree_n + 1. So the samples are first contracted
+/// with P_0 ... P_d, and what that gives is spread over the d + 1 nodes of a Gauss rule, where C is computed:
+/// its cost does not grow with the number of samples. Owns its scratch memory.
+class ParallelContraction {
+ public:
+  void add(const ParallelPair& pair, const ParallelSamples& samples, std::span<const SampledKernel> kernels);
+
+ private:
+  void spread(const ParallelSamples& samples, std::size_t first, const ParallelSamples::Panel& panel,
+              int degree, std::span<const SampledKernel> kernels);
+
+  std::vector<double> nodes_;              // shift
+  std::vector<std::vector<double>> load_;  // per kernel: re, im of each node
+  std::vector<double> work_, x_m_, x_n_, weight_;
+  LegendreRows rows_m_, rows_n_;
+  alignas(64) double product_[kRow * kRow] = {};
+};
 
 /// A rectangle of the square [-1,1]^2 with its Gauss orders, for elements in general position.
 struct Cell {

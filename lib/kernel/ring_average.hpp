@@ -1,6 +1,7 @@
 #pragma once
 
 #include <complex>
+#include <cstddef>
 
 /// The thin-wire kernel between two coaxial tubes, averaged round both circumferences.
 namespace feldspar::kernel {
@@ -17,6 +18,10 @@ namespace feldspar::kernel {
 /// The part beyond the static one is taken at six angles, exact to about 1e-2 (ka)^2 relative for ka << 1.
 [[nodiscard]] std::complex<double> ring_average(double u, double a, double b,
                                                 std::complex<double> k) noexcept;
+
+/// The same for many u, real and imaginary parts apart. Arrays of `count` numbers.
+void ring_averages(const double* u, std::size_t count, double a, double b, std::complex<double> k, double* re,
+                   double* im) noexcept;
 
 namespace reference {
 /// The same by adaptive integration over the angle, within 1e-12 relative; slow.

@@ -1,98 +1,203 @@
 #include "kernel/tube_average.hpp"
 
 #include <Eigen/Geometry>
+#include <algorithm>
 #include <cmath>
 
 #include "core/constants.hpp"
 #include "kernel/sincos.hpp"
+#include "math/clones.hpp"
 
 namespace feldspar::kernel {
 
+namespace detail {
+
+/// What the axis form needs: tangents, a^2/4 and b^2/4, k = real - j loss.
+struct AxisForm {
+  double mx, my, mz, nx, ny, nz;
+  double quarter_m, quarter_n;
+  double real, loss;
+};
+
+template <bool kLossy>
+[[gnu::always_inline]] inline void axis_values(const AxisForm& f, const double* __restrict x,
+                                               const double* __restrict y, const double* __restrict z,
+                                               std::size_t count, double* __restrict re,
+                                               double* __restrict im) noexcept {
+#pragma omp simd
+  for (std::size_t i = 0; i < count; ++i) {
+    const double square = x[i] * x[i] + y[i] * y[i] + z[i] * z[i];
+    const double q2 = 1.0 / square;
+    const double r = std::sqrt(square);
+    const double q = r * q2;
+    const double cm = x[i] * f.mx + y[i] * f.my + z[i] * f.mz;
+    const double cn = x[i] * f.nx + y[i] * f.ny + z[i] * f.nz;
+    const double along_m = cm * cm * q2;
+    const double along_n = cn * cn * q2;
+    const double a = (f.quarter_m * (3.0 * along_m - 1.0) + f.quarter_n * (3.0 * along_n - 1.0)) * q2;
+    const double b = f.quarter_m * (1.0 - along_m) + f.quarter_n * (1.0 - along_n);
+    const double loss = kLossy ? f.loss : 0.0;
+    const double less = 1.0 - a * (1.0 + loss * r) - b * (f.real * f.real - loss * loss);
+    const double turn = f.real * (a * r - 2.0 * b * loss);
+    double sine = 0.0;
+    double cosine = 0.0;
+    sincos(f.real * r, sine, cosine);
+    const double size = kLossy ? q * decay(-loss * r) : q;
+    re[i] = (cosine * less - sine * turn) * size;
+    im[i] = -(sine * less + cosine * turn) * size;
+  }
+}
+
+// Not in an unnamed namespace: the compiler's dispatch needs names.
+FELDSPAR_CLONES void axis_values_lossless(const AxisForm& f, const double* x, const double* y,
+                                          const double* z, std::size_t count, double* re,
+                                          double* im) noexcept {
+  axis_values<false>(f, x, y, z, count, re, im);
+}
+
+FELDSPAR_CLONES void axis_values_lossy(const AxisForm& f, const double* x, const double* y, const double* z,
+                                       std::size_t count, double* re, double* im) noexcept {
+  axis_values<true>(f, x, y, z, count, re, im);
+}
+
+template <bool kLossy>
+[[gnu::always_inline]] inline std::complex<double> sum_of_waves(const double* d, const double* __restrict x,
+                                                                const double* __restrict y,
+                                                                const double* __restrict z, std::size_t count,
+                                                                double real, double loss,
+                                                                double patch) noexcept {
+  double re = 0.0;
+  double im = 0.0;
+  const double dx = d[0];
+  const double dy = d[1];
+  const double dz = d[2];
+#pragma omp simd reduction(+ : re, im)
+  for (std::size_t i = 0; i < count; ++i) {
+    const double ax = dx + x[i];
+    const double ay = dy + y[i];
+    const double az = dz + z[i];
+    const double r = std::sqrt(ax * ax + ay * ay + az * az + patch);
+    double sine = 0.0;
+    double cosine = 0.0;
+    sincos(real * r, sine, cosine);
+    const double size = (kLossy ? decay(-loss * r) : 1.0) / r;
+    re += size * cosine;
+    im -= size * sine;
+  }
+  return {re, im};
+}
+
+/// Sums of exp(-jkR)/R over R^2 = |d + offset|^2 + patch.
+FELDSPAR_CLONES std::complex<double> ring_sum_lossless(const double* d, const double* x, const double* y,
+                                                       const double* z, std::size_t count, double real,
+                                                       double, double patch) noexcept {
+  return sum_of_waves<false>(d, x, y, z, count, real, 0.0, patch);
+}
+
+FELDSPAR_CLONES std::complex<double> ring_sum_lossy(const double* d, const double* x, const double* y,
+                                                    const double* z, std::size_t count, double real,
+                                                    double loss, double patch) noexcept {
+  return sum_of_waves<true>(d, x, y, z, count, real, loss, patch);
+}
+
+}  // namespace detail
+
 namespace {
 
+using Eigen::Vector3d;
+
+constexpr std::size_t kNear = 8;       // points of a ring
+constexpr std::size_t kTouching = 24;  // the same where the tubes may touch
+
 /// Points of a ring, turned by half a step against the plane of the two tangents, where touching tubes meet.
-template <std::size_t Count>
-std::array<Eigen::Vector3d, Count> ring(const Eigen::Vector3d& tangent, const Eigen::Vector3d& other,
-                                        double radius) {
-  Eigen::Vector3d first = other - other.dot(tangent) * tangent;
+std::vector<Vector3d> ring(const Vector3d& tangent, const Vector3d& other, double radius, std::size_t count) {
+  Vector3d first = other - other.dot(tangent) * tangent;
   if (first.norm() < 1e-6) first = tangent.unitOrthogonal();
   first.normalize();
-  const Eigen::Vector3d second = tangent.cross(first);
-  std::array<Eigen::Vector3d, Count> points;
-  for (std::size_t i = 0; i < Count; ++i) {
-    const double phi = 2.0 * core::kPi * (static_cast<double>(i) + 0.5) / static_cast<double>(Count);
-    points[i] = radius * (std::cos(phi) * first + std::sin(phi) * second);
+  const Vector3d second = tangent.cross(first);
+  std::vector<Vector3d> points;
+  for (std::size_t i = 0; i < count; ++i) {
+    const double phi = 2.0 * core::kPi * (static_cast<double>(i) + 0.5) / static_cast<double>(count);
+    points.emplace_back(radius * (std::cos(phi) * first + std::sin(phi) * second));
   }
   return points;
 }
 
-template <std::size_t Count>
-std::complex<double> ring_sum(const Eigen::Vector3d& d, const std::array<Eigen::Vector3d, Count>& ring_m,
-                              const std::array<Eigen::Vector3d, Count>& ring_n, double k, double loss,
-                              double patch_squared) noexcept {
-  double re = 0.0;
-  double im = 0.0;
-  for (const Eigen::Vector3d& m : ring_m) {
-    const Eigen::Vector3d from = d + m;
-    for (const Eigen::Vector3d& n : ring_n) {
-      const double r = std::sqrt((from - n).squaredNorm() + patch_squared);
-      double sine = 0.0;
-      double cosine = 0.0;
-      sincos(k * r, sine, cosine);
-      const double size = (loss == 0.0 ? 1.0 : std::exp(-loss * r)) / r;
-      re += size * cosine;
-      im -= size * sine;
+/// Differences between all points of one ring and all of the other.
+Separations differences(const std::vector<Vector3d>& m, const std::vector<Vector3d>& n) {
+  Separations apart;
+  apart.resize(m.size() * n.size());
+  std::size_t at = 0;
+  for (const Vector3d& q : n)
+    for (const Vector3d& p : m) {
+      apart.x[at] = p.x() - q.x();
+      apart.y[at] = p.y() - q.y();
+      apart.z[at++] = p.z() - q.z();
     }
-  }
-  constexpr double kShare = 1.0 / static_cast<double>(Count * Count);
-  return {re * kShare, im * kShare};
+  return apart;
 }
 
 }  // namespace
 
-TubeKernel::TubeKernel(const Eigen::Vector3d& tangent_m, double radius_m, const Eigen::Vector3d& tangent_n,
-                       double radius_n, std::complex<double> k, double least_distance)
+TubeKernel::TubeKernel(const Vector3d& tangent_m, double radius_m, const Vector3d& tangent_n, double radius_n,
+                       std::complex<double> k)
     : tangent_m_(tangent_m),
       tangent_n_(tangent_n),
-      quarter_m_(0.25 * radius_m * radius_m),
-      quarter_n_(0.25 * radius_n * radius_n),
+      radius_m_(radius_m),
+      radius_n_(radius_n),
       near_squared_(36.0 * (radius_m + radius_n) * (radius_m + radius_n)),
       touching_squared_(4.0 * (radius_m + radius_n) * (radius_m + radius_n)),
-      // A pair of ring points stands for a patch of the two surfaces; over a square of side s the mean of 1/R
-      // is 3.525/s, which is what two points that happen to meet must give instead of infinity.
-      patch_squared_(radius_m * radius_n * std::pow(2.0 * core::kPi / (kTouching * 3.525), 2)),
       k_(k.real()),
-      loss_(-k.imag()) {
-  if (least_distance * least_distance < near_squared_) {
-    near_m_ = ring<kNear>(tangent_m, tangent_n, radius_m);
-    near_n_ = ring<kNear>(tangent_n, tangent_m, radius_n);
-  } else {
-    near_squared_ = 0.0;
-  }
-  if (least_distance * least_distance < touching_squared_) {
-    touching_m_ = ring<kTouching>(tangent_m, tangent_n, radius_m);
-    touching_n_ = ring<kTouching>(tangent_n, tangent_m, radius_n);
-  } else {
-    touching_squared_ = 0.0;
-  }
+      loss_(-k.imag()) {}
+
+std::complex<double> TubeKernel::operator()(const Vector3d& d) const {
+  Separations one;
+  one.resize(1);
+  one.x[0] = d.x();
+  one.y[0] = d.y();
+  one.z[0] = d.z();
+  double re = 0.0;
+  double im = 0.0;
+  evaluate(one, &re, &im);
+  return {re, im};
 }
 
-std::complex<double> TubeKernel::operator()(const Eigen::Vector3d& d) const noexcept {
-  const double square = d.squaredNorm();
-  if (square < touching_squared_) return ring_sum(d, touching_m_, touching_n_, k_, loss_, patch_squared_);
-  if (square < near_squared_) return ring_sum(d, near_m_, near_n_, k_, loss_, 0.0);
-  const double r = std::sqrt(square);
-  const double q = 1.0 / r;
-  const double cm = d.dot(tangent_m_);
-  const double cn = d.dot(tangent_n_);
-  const double q2 = q * q;
-  const double correction =
-      (quarter_m_ * (3.0 * cm * cm * q2 - 1.0) + quarter_n_ * (3.0 * cn * cn * q2 - 1.0)) * q2;
-  double sine = 0.0;
-  double cosine = 0.0;
-  sincos(k_ * r, sine, cosine);
-  const double size = loss_ == 0.0 ? q : std::exp(-loss_ * r) * q;
-  return {(cosine - correction) * size, -sine * size};
+void TubeKernel::evaluate(const Separations& d, double* re, double* im) const {
+  const detail::AxisForm form{tangent_m_.x(),
+                              tangent_m_.y(),
+                              tangent_m_.z(),
+                              tangent_n_.x(),
+                              tangent_n_.y(),
+                              tangent_n_.z(),
+                              0.25 * radius_m_ * radius_m_,
+                              0.25 * radius_n_ * radius_n_,
+                              k_,
+                              loss_};
+  (loss_ == 0.0 ? detail::axis_values_lossless : detail::axis_values_lossy)(form, d.x.data(), d.y.data(),
+                                                                            d.z.data(), d.size(), re, im);
+  Separations near;
+  Separations touching;
+  for (std::size_t i = 0; i < d.size(); ++i) {
+    const double at[3] = {d.x[i], d.y[i], d.z[i]};
+    const double square = at[0] * at[0] + at[1] * at[1] + at[2] * at[2];
+    if (square >= near_squared_) continue;
+    const bool touches = square < touching_squared_;
+    const std::size_t count = touches ? kTouching : kNear;
+    Separations& offsets = touches ? touching : near;
+    if (offsets.size() == 0)
+      offsets = differences(ring(tangent_m_, tangent_n_, radius_m_, count),
+                            ring(tangent_n_, tangent_m_, radius_n_, count));
+    // A pair of ring points stands for a patch of the two surfaces; over a square of side s the mean of 1/R
+    // is 3.525/s, which is what two points that happen to meet must give instead of infinity.
+    const double patch = touches ? radius_m_ * radius_n_ *
+                                       std::pow(2.0 * core::kPi / (static_cast<double>(kTouching) * 3.525), 2)
+                                 : 0.0;
+    const std::complex<double> sum = (loss_ == 0.0 ? detail::ring_sum_lossless : detail::ring_sum_lossy)(
+        at, offsets.x.data(), offsets.y.data(), offsets.z.data(), offsets.size(), k_, loss_, patch);
+    const double share = 1.0 / static_cast<double>(count * count);
+    re[i] = share * sum.real();
+    im[i] = share * sum.imag();
+  }
 }
 
 }  // namespace feldspar::kernel

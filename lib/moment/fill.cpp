@@ -7,7 +7,7 @@
 namespace feldspar::moment {
 
 Eigen::MatrixXcd fill_local(const geometry::Mesh& mesh, const Basis& basis, const Surroundings& surroundings,
-                            double tolerance) {
+                            double tolerance, core::Work* work) {
   const int total = basis.offset.back();
   Eigen::MatrixXcd z(total, total);
   Reactions reactions(mesh, surroundings, tolerance);
@@ -17,6 +17,7 @@ Eigen::MatrixXcd fill_local(const geometry::Mesh& mesh, const Basis& basis, cons
       z.block(basis.offset[m], basis.offset[n], block.rows(), block.cols()) = block;
       if (m != n) z.block(basis.offset[n], basis.offset[m], block.cols(), block.rows()) = block.transpose();
     }
+  if (work != nullptr) work->samples += reactions.samples();
   return z;
 }
 

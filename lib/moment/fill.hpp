@@ -3,6 +3,7 @@
 #include <Eigen/Core>
 #include <complex>
 
+#include "core/work.hpp"
 #include "geometry/mesh.hpp"
 #include "media/half_space.hpp"
 #include "media/through_table.hpp"
@@ -33,7 +34,9 @@ struct Surroundings {
 /// beyond its images, and what passes through the surface beyond its static part, varies so slowly that its
 /// axis value serves. Elements below z = 0 lie in the soil when there is a table `below`; none lies on both
 /// sides. @param tolerance of the quadrature, relative to the integral of |kernel|
+/// @param work where kernel samples are counted, if anywhere
 [[nodiscard]] Eigen::MatrixXcd fill_local(const geometry::Mesh& mesh, const Basis& basis,
-                                          const Surroundings& surroundings, double tolerance);
+                                          const Surroundings& surroundings, double tolerance,
+                                          core::Work* work = nullptr);
 
 }  // namespace feldspar::moment

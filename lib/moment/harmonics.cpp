@@ -28,8 +28,7 @@ class Collector {
   Collector(const geometry::Mesh& mesh, const Rotation& rotation, const SectorBasis& sector, int harmonic)
       : mesh_(mesh), rotation_(rotation), sector_(sector), harmonic_(harmonic) {
     row_of_.assign(mesh.elements.size(), -1);
-    for (std::size_t i = 0; i < sector.elements.size(); ++i)
-      row_of_[sector.elements[i]] = sector.offset[i];
+    for (std::size_t i = 0; i < sector.elements.size(); ++i) row_of_[sector.elements[i]] = sector.offset[i];
     for (const std::vector<std::size_t>& orbit : rotation.orbits)
       for (const std::size_t e : orbit) row_of_[e] = row_of_[orbit.front()];
   }

@@ -32,8 +32,6 @@ struct Frame {
   bool horizontal = false;
   bool vertical = false;
   bool below = false;
-  LocalMatrix current;  // local functions -> Legendre
-  LocalMatrix derivative;
 };
 
 Frame make_frame(const geometry::Element& element, bool over_soil) {
@@ -49,8 +47,6 @@ Frame make_frame(const geometry::Element& element, bool over_soil) {
   f.horizontal = std::abs(f.tangent.z()) < kParallel;
   f.vertical = std::hypot(f.tangent.x(), f.tangent.y()) < kParallel;
   f.below = over_soil && f.centre.z() < 0.0;
-  f.current = current_coefficients(f.order);
-  f.derivative = derivative_coefficients(f.order, f.length);
   return f;
 }
 
@@ -78,6 +74,39 @@ struct Side {
   Complex image_p = 0.0;
 };
 
+/// Complex numbers, real and imaginary parts apart.
+struct Numbers {
+  std::vector<double> re, im;
+  void resize(std::size_t count) {
+    re.resize(count);
+    im.resize(count);
+  }
+  void set(std::size_t i, Complex value) {
+    re[i] = value.real();
+    im[i] = value.imag();
+  }
+};
+
+/// Rows (or columns) of Legendre moments to those of the local functions of a current, in place: start node
+/// (P0 - P1)/2, end node (P0 + P1)/2, bubble k (P_k - P_{k-2})/(2k - 1), as current_coefficients().
+void to_current(double* values, std::size_t step, int order) {
+  const auto at = [&](int k) -> double& { return values[static_cast<std::size_t>(k) * step]; };
+  for (int k = order; k >= 2; --k) at(k) = (at(k) - at(k - 2)) / (2 * k - 1);
+  const double p0 = at(0);
+  const double p1 = at(1);
+  at(0) = 0.5 * (p0 - p1);
+  at(1) = 0.5 * (p0 + p1);
+}
+
+/// The same for their derivatives, from moments with P_0 ... P_{order-1}: as derivative_coefficients().
+void to_derivative(double* values, std::size_t step, int order, double length) {
+  const auto at = [&](int k) -> double& { return values[static_cast<std::size_t>(k) * step]; };
+  for (int k = order; k >= 2; --k) at(k) = 2.0 / length * at(k - 1);
+  const double p0 = at(0);
+  at(0) = -p0 / length;
+  at(1) = p0 / length;
+}
+
 /// Fills blocks; owns the scratch arrays so that the loop over pairs does not allocate.
 class Filler {
  public:
@@ -99,9 +128,9 @@ class Filler {
     }
   }
 
-  Moments block(const Frame& m, const Frame& n) {
-    vector_.setZero(m.order + 1, n.order + 1);
-    scalar_.setZero(m.order + 1, n.order + 1);
+  Moments block(const Frame& m, const Frame& n, Complex scale) {
+    vector_.clear(n.order);
+    scalar_.clear(n.order);
     if (m.below == n.below) {
       const Side& side = m.below ? below_ : above_;
       direct(m, n, side.k, side.charge);
@@ -109,11 +138,19 @@ class Filler {
     } else {
       across(m, n);
     }
-    const double k0 = around_.wavenumber;
-    // charges use one degree less
-    return m.current * (-k0 * k0 * vector_) * n.current.transpose() +
-           m.derivative * scalar_.topLeftCorner(m.order, n.order) * n.derivative.transpose();
+    transform(m, n);
+    const double k2 = around_.wavenumber * around_.wavenumber;
+    Moments result(m.order + 1, n.order + 1);
+    for (int b = 0; b <= n.order; ++b)
+      for (int a = 0; a <= m.order; ++a) {
+        const auto at = static_cast<std::size_t>(b) * kernel::kRow + static_cast<std::size_t>(a);
+        result(a, b) =
+            scale * Complex(scalar_.re[at] - k2 * vector_.re[at], scalar_.im[at] - k2 * vector_.im[at]);
+      }
+    return result;
   }
+
+  [[nodiscard]] std::size_t samples() const { return sampled_; }
 
  private:
   [[nodiscard]] bool joined(const Frame& m, const Frame& n) const {
@@ -128,6 +165,20 @@ class Filler {
     return std::sqrt(0.5 * (m.radius * m.radius + n.radius * n.radius));
   }
 
+  /// vector_ and scalar_ from Legendre moments to local functions and their derivatives.
+  void transform(const Frame& m, const Frame& n) {
+    const auto rows = static_cast<std::size_t>(m.order);
+    const auto columns = static_cast<std::size_t>(n.order);
+    for (double* part : {vector_.re, vector_.im}) {
+      for (std::size_t b = 0; b <= columns; ++b) to_current(part + b * kernel::kRow, 1, m.order);
+      for (std::size_t a = 0; a <= rows; ++a) to_current(part + a, kernel::kRow, n.order);
+    }
+    for (double* part : {scalar_.re, scalar_.im}) {
+      for (std::size_t b = 0; b < columns; ++b) to_derivative(part + b * kernel::kRow, 1, m.order, m.length);
+      for (std::size_t a = 0; a <= rows; ++a) to_derivative(part + a, kernel::kRow, n.order, n.length);
+    }
+  }
+
   /// Coordinates of two elements on parallel lines along m's direction, and the lines' distance.
   static kernel::ParallelPair line_up(const Frame& m, const Frame& n, double& offset) {
     const Vec3 apart = n.centre - m.centre;
@@ -135,40 +186,82 @@ class Filler {
     offset = (apart - along * m.tangent).norm();
     return {0.0, m.length, along, n.length, m.tangent.dot(n.tangent) > 0.0 ? 1 : -1, m.order, n.order};
   }
+  static bool on_one_axis(const Frame& m, const Frame& n, double offset) {
+    return offset < 1e-9 * (m.length + n.length) + 1e-3 * std::min(m.radius, n.radius);
+  }
 
   /// exp(-jkR)/R, `charge` times that between charges.
   void direct(const Frame& m, const Frame& n, Complex k, Complex charge) {
-    if (are_parallel(m, n)) {
-      double offset = 0.0;
-      const kernel::ParallelPair pair = line_up(m, n, offset);
-      const bool coaxial = offset < 1e-9 * (m.length + n.length) + 1e-3 * std::min(m.radius, n.radius);
-      sample_parallel(pair, m, n, coaxial, offset, k);
-      values_.resize(samples_.size());
-      const kernel::TubeKernel tubes(m.tangent, m.radius, n.tangent, n.radius, k,
-                                     math::closest_points(m.start, m.end, n.start, n.end).distance);
-      const Vec3 across = m.tangent.unitOrthogonal() * offset;
-      for (std::size_t i = 0; i < samples_.size(); ++i)
-        values_[i] = coaxial ? kernel::ring_average(samples_[i].u, m.radius, n.radius, k)
-                             : tubes(across - samples_[i].u * m.tangent);
-      direct_.setZero(m.order + 1, n.order + 1);
-      kernel::add_parallel_moments(pair, samples_, values_.data(), direct_);
+    direct_.clear(n.order);
+    if (!are_parallel(m, n)) {
+      cut_cells(m, n, joined(m, n) ? mean_radius(m, n) : 0.0, std::abs(k), std::abs(k));
+      direct_by_cells(m, n, k);
+    } else if (!far_apart(m, n, k)) {
+      direct_parallel(m, n, k);
     } else {
-      const double soft = joined(m, n) ? mean_radius(m, n) : 0.0;
-      direct_.setZero(m.order + 1, n.order + 1);
-      cut_cells(m, n, soft, std::abs(k), std::abs(k));
-      const kernel::TubeKernel tubes(m.tangent, m.radius, n.tangent, n.radius, k,
-                                     math::closest_points(m.start, m.end, n.start, n.end).distance);
-      for (const kernel::Cell& cell : cells_) {
-        prepare_cell(cell, m, n);
-        values_.resize(points_m_.size() * points_n_.size());
-        for (std::size_t j = 0; j < points_n_.size(); ++j)
-          for (std::size_t i = 0; i < points_m_.size(); ++i)
-            values_[j * points_m_.size() + i] = tubes(points_m_[i] - points_n_[j]);
-        add_cell(values_.data(), direct_);
-      }
+      direct_by_cells(m, n, k);
     }
-    scalar_ += charge * direct_;
-    vector_ += m.tangent.dot(n.tangent) * direct_;
+    const double cosine = m.tangent.dot(n.tangent);
+    const std::size_t used = (static_cast<std::size_t>(n.order) + 1) * kernel::kRow;
+    for (std::size_t i = 0; i < used; ++i) {
+      const Complex value(direct_.re[i], direct_.im[i]);
+      const Complex charged = charge * value;
+      scalar_.re[i] += charged.real();
+      scalar_.im[i] += charged.imag();
+      vector_.re[i] += cosine * direct_.re[i];
+      vector_.im[i] += cosine * direct_.im[i];
+    }
+  }
+
+  /// Whether parallel elements are so far from each other that one tensor rule does, and that tubes on one
+  /// axis are as good as any other; leaves the cell in cells_.
+  bool far_apart(const Frame& m, const Frame& n, Complex k) {
+    constexpr double kThin = 60.0;  // the next term of the average is (a/R)^4
+    if ((m.centre - n.centre).norm() - 0.5 * (m.length + n.length) < kThin * (m.radius + n.radius))
+      return false;
+    cut_cells(m, n, 0.0, std::abs(k), std::abs(k));
+    return cells_.size() == 1;
+  }
+
+  void direct_by_cells(const Frame& m, const Frame& n, Complex k) {
+    const kernel::TubeKernel tubes(m.tangent, m.radius, n.tangent, n.radius, k);
+    for (const kernel::Cell& cell : cells_) {
+      const std::size_t count = prepare_cell(cell, m, n);
+      values_.resize(count);
+      tubes.evaluate(apart_, values_.re.data(), values_.im.data());
+      add_cell(m, n, values_, direct_);
+    }
+  }
+
+  void direct_parallel(const Frame& m, const Frame& n, Complex k) {
+    double offset = 0.0;
+    const kernel::ParallelPair pair = line_up(m, n, offset);
+    const bool coaxial = on_one_axis(m, n, offset);
+    sample_parallel(pair, m, n, coaxial, offset, k);
+    parallel_kernel(m, n, coaxial, offset, k);
+    const kernel::SampledKernel kernels[] = {{wave_.re.data(), wave_.im.data(), &direct_}};
+    contraction_.add(pair, samples_, kernels);
+  }
+
+  /// wave_ at samples_: exp(-jkR)/R between elements on parallel lines.
+  void parallel_kernel(const Frame& m, const Frame& n, bool coaxial, double offset, Complex k) {
+    const std::size_t count = samples_.size();
+    wave_.resize(count);
+    if (coaxial) {
+      kernel::ring_averages(samples_.u.data(), count, m.radius, n.radius, k, wave_.re.data(),
+                            wave_.im.data());
+      return;
+    }
+    const Vec3 aside = m.tangent.unitOrthogonal() * offset;
+    apart_.resize(count);
+    for (std::size_t i = 0; i < count; ++i) {
+      const double u = samples_.u[i];
+      apart_.x[i] = aside.x() - u * m.tangent.x();
+      apart_.y[i] = aside.y() - u * m.tangent.y();
+      apart_.z[i] = aside.z() - u * m.tangent.z();
+    }
+    const kernel::TubeKernel tubes(m.tangent, m.radius, n.tangent, n.radius, k);
+    tubes.evaluate(apart_, wave_.re.data(), wave_.im.data());
   }
 
   void cut_cells(const Frame& m, const Frame& n, double softening, double k_m, double k_n) {
@@ -181,6 +274,7 @@ class Filler {
     const bool equal = std::abs(m.radius - n.radius) < 1e-9 * m.radius;
     const double scale = coaxial ? (equal ? m.radius : std::abs(m.radius - n.radius)) : offset;
     kernel::parallel_samples(pair, {scale, coaxial && equal, std::abs(k)}, tolerance_, samples_);
+    sampled_ += samples_.size();
   }
 
   void reflected(const Frame& m, const Frame& n_true, const Side& side) {
@@ -197,63 +291,60 @@ class Filler {
   void reflected_parallel(const Frame& m, const Frame& n, bool upright, const Side& side) {
     double offset = 0.0;
     const kernel::ParallelPair pair = line_up(m, n, offset);
-    const bool coaxial =
-        upright && offset < 1e-9 * (m.length + n.length) + 1e-3 * std::min(m.radius, n.radius);
+    const bool coaxial = upright && on_one_axis(m, n, offset);
     sample_parallel(pair, m, n, coaxial, offset, side.k);
     const std::size_t count = samples_.size();
     const double sum_z = std::abs(m.centre.z() - n.centre.z());  // n is the mirror image: |z| + |z'|
     const double level_rho = upright ? offset : std::sqrt(std::max(0.0, offset * offset - sum_z * sum_z));
     // cos between the true tangents: horizontal parts are alike, vertical parts opposite in the mirror
     const double cosine = upright ? -m.tangent.dot(n.tangent) : m.tangent.dot(n.tangent);
-    values_.resize(count);
-    values2_.resize(count);
     rho_.resize(count);
     height_.resize(count);
     for (std::size_t i = 0; i < count; ++i) {
-      const double u = samples_[i].u;
+      const double u = samples_.u[i];
       rho_[i] = upright ? level_rho : std::hypot(u, level_rho);
       height_[i] = upright ? std::abs(u) : sum_z;
     }
     look_up(count, m.below);
-    const kernel::TubeKernel tubes(m.tangent, m.radius, n.tangent, n.radius, side.k,
-                                   math::closest_points(m.start, m.end, n.start, n.end).distance);
-    const Vec3 shift = m.tangent.unitOrthogonal() * offset;
+    parallel_kernel(m, n, coaxial, offset, side.k);
+    values_.resize(count);
+    values2_.resize(count);
     for (std::size_t i = 0; i < count; ++i) {
-      const double u = samples_[i].u;
-      const Complex g =
-          coaxial ? kernel::ring_average(u, m.radius, n.radius, side.k) : tubes(shift - u * m.tangent);
+      const Complex g(wave_.re[i], wave_.im[i]);
       const media::ReflectedRest& rest = rest_[i];
-      values_[i] = cosine * (upright ? side.image_v * g + rest.a_v : side.image_h * g + rest.a_h);
-      values2_[i] = side.image_p * g + rest.p;
+      values_.set(i, cosine * (upright ? side.image_v * g + rest.a_v : side.image_h * g + rest.a_h));
+      values2_.set(i, side.image_p * g + rest.p);
     }
-    kernel::add_parallel_moments(pair, samples_, values_.data(), vector_);
-    kernel::add_parallel_moments(pair, samples_, values2_.data(), scalar_);
+    const kernel::SampledKernel kernels[] = {{values_.re.data(), values_.im.data(), &vector_},
+                                             {values2_.re.data(), values2_.im.data(), &scalar_}};
+    contraction_.add(pair, samples_, kernels);
   }
 
   /// General position; n is the mirror image of the source.
   void reflected_skew(const Frame& m, const Frame& n, const Side& side) {
     const double soft = joined_at_ground(m, n) ? mean_radius(m, n) : 0.0;
     cut_cells(m, n, soft, std::abs(side.k), std::abs(side.k));
-    const kernel::TubeKernel tubes(m.tangent, m.radius, n.tangent, n.radius, side.k,
-                                   math::closest_points(m.start, m.end, n.start, n.end).distance);
+    const kernel::TubeKernel tubes(m.tangent, m.radius, n.tangent, n.radius, side.k);
     const double vertical = -m.tangent.z() * n.tangent.z();
     const double level = m.tangent.x() * n.tangent.x() + m.tangent.y() * n.tangent.y();
     for (const kernel::Cell& cell : cells_) {
       const std::size_t count = prepare_distances(cell, m, n);
-      for (std::size_t at = 0; at < count; ++at) height_[at] = std::abs(apart_[at].z());
+      for (std::size_t at = 0; at < count; ++at) height_[at] = std::abs(apart_.z[at]);
       look_up(count, m.below);
+      wave_.resize(count);
       values_.resize(count);
       values2_.resize(count);
+      tubes.evaluate(apart_, wave_.re.data(), wave_.im.data());
       for (std::size_t at = 0; at < count; ++at) {
-        const Complex g = tubes(apart_[at]);
+        const Complex g(wave_.re[at], wave_.im[at]);
         const media::ReflectedRest& rest = rest_[at];
         // the true source tangent has the opposite z
-        values_[at] = level * (side.image_h * g + rest.a_h) + vertical * (side.image_v * g + rest.a_v) +
-                      mixed(m.tangent, -n.tangent.z(), n.tangent, at, rest.a_m);
-        values2_[at] = side.image_p * g + rest.p;
+        values_.set(at, level * (side.image_h * g + rest.a_h) + vertical * (side.image_v * g + rest.a_v) +
+                            mixed(m.tangent, -n.tangent.z(), n.tangent, at, rest.a_m));
+        values2_.set(at, side.image_p * g + rest.p);
       }
-      add_cell(values_.data(), vector_);
-      add_cell(values2_.data(), scalar_);
+      add_cell(m, n, values_, vector_);
+      add_cell(m, n, values2_, scalar_);
     }
   }
 
@@ -269,8 +360,8 @@ class Filler {
     for (const kernel::Cell& cell : cells_) {
       const std::size_t count = prepare_distances(cell, m, n);
       depth_.resize(count);
-      for (std::size_t j = 0, at = 0; j < points_n_.size(); ++j)
-        for (std::size_t i = 0; i < points_m_.size(); ++i, ++at) {
+      for (std::size_t j = 0, at = 0; j < rows_n_.size(); ++j)
+        for (std::size_t i = 0; i < rows_m_.size(); ++i, ++at) {
           height_[at] = m.below ? points_n_[j].z() : points_m_[i].z();
           depth_[at] = m.below ? -points_m_[i].z() : -points_n_[j].z();
         }
@@ -281,11 +372,11 @@ class Filler {
       values2_.resize(count);
       for (std::size_t at = 0; at < count; ++at) {
         const media::AcrossRest& rest = rest_across_[at];
-        values_[at] = cosine * rest.a + mixed(m.tangent, n.tangent.z(), n.tangent, at, rest.a_m);
-        values2_[at] = charge * rest.p;
+        values_.set(at, cosine * rest.a + mixed(m.tangent, n.tangent.z(), n.tangent, at, rest.a_m));
+        values2_.set(at, charge * rest.p);
       }
-      add_cell(values_.data(), vector_);
-      add_cell(values2_.data(), scalar_);
+      add_cell(m, n, values_, vector_);
+      add_cell(m, n, values2_, scalar_);
     }
   }
 
@@ -293,27 +384,24 @@ class Filler {
   /// needs no division at rho = 0.
   [[nodiscard]] Complex mixed(const Vec3& t_m, double source_z, const Vec3& t_n, std::size_t at,
                               Complex rest) const {
-    const Vec3& d = apart_[at];
-    const double r = d.norm();
+    const double x = apart_.x[at];
+    const double y = apart_.y[at];
+    const double z = apart_.z[at];
+    const double r = std::sqrt(x * x + y * y + z * z);
     const Complex over_rho =
-        image_ / (r * (r + std::abs(d.z()))) + (rho_[at] > 0.0 ? rest / rho_[at] : Complex{});
-    const double along_m = t_m.x() * d.x() + t_m.y() * d.y();
-    const double along_n = t_n.x() * d.x() + t_n.y() * d.y();
+        image_ / (r * (r + std::abs(z))) + (rho_[at] > 0.0 ? rest / rho_[at] : Complex{});
+    const double along_m = t_m.x() * x + t_m.y() * y;
+    const double along_n = t_n.x() * x + t_n.y() * y;
     return (source_z * along_m - t_m.z() * along_n) * over_rho;
   }
 
   /// apart_ and rho_ between all points of a cell, those of m fastest; height_ gets the size.
   std::size_t prepare_distances(const kernel::Cell& cell, const Frame& m, const Frame& n) {
-    prepare_cell(cell, m, n);
-    const std::size_t count = points_m_.size() * points_n_.size();
-    apart_.resize(count);
+    const std::size_t count = prepare_cell(cell, m, n);
     rho_.resize(count);
     height_.resize(count);
-    for (std::size_t j = 0, at = 0; j < points_n_.size(); ++j)
-      for (std::size_t i = 0; i < points_m_.size(); ++i, ++at) {
-        apart_[at] = points_m_[i] - points_n_[j];
-        rho_[at] = std::hypot(apart_[at].x(), apart_[at].y());
-      }
+    for (std::size_t at = 0; at < count; ++at)
+      rho_[at] = std::sqrt(apart_.x[at] * apart_.x[at] + apart_.y[at] * apart_.y[at]);
     return count;
   }
 
@@ -337,33 +425,39 @@ class Filler {
     }
   }
 
-  /// Points of the cell's Gauss rules on both elements and the weighted Legendre values there.
-  void prepare_cell(const kernel::Cell& cell, const Frame& m, const Frame& n) {
-    prepare_side(m, cell.xi0, cell.xi1, cell.points_m, points_m_, weighted_m_);
-    prepare_side(n, cell.eta0, cell.eta1, cell.points_n, points_n_, weighted_n_);
+  /// Points of the cell's Gauss rules on both elements, weighted Legendre values there, and all distances in
+  /// apart_, points of m fastest. @return how many
+  std::size_t prepare_cell(const kernel::Cell& cell, const Frame& m, const Frame& n) {
+    prepare_side(m, cell.xi0, cell.xi1, cell.points_m, points_m_);
+    prepare_side(n, cell.eta0, cell.eta1, cell.points_n, points_n_);
+    rows_m_.set_gauss(cell.points_m, cell.xi0, cell.xi1, m.order);
+    rows_n_.set_gauss(cell.points_n, cell.eta0, cell.eta1, n.order);
+    const std::size_t count = points_m_.size() * points_n_.size();
+    apart_.resize(count);
+    std::size_t at = 0;
+    for (const Vec3& q : points_n_)
+      for (const Vec3& p : points_m_) {
+        apart_.x[at] = p.x() - q.x();
+        apart_.y[at] = p.y() - q.y();
+        apart_.z[at++] = p.z() - q.z();
+      }
+    sampled_ += count;
+    return count;
   }
 
-  static void prepare_side(const Frame& f, double x0, double x1, int count, std::vector<Vec3>& points,
-                           Eigen::MatrixXd& weighted) {
+  static void prepare_side(const Frame& f, double x0, double x1, int count, std::vector<Vec3>& points) {
     const math::Rule& rule = math::gauss_legendre(count);
     const double half = 0.5 * (x1 - x0);
     points.resize(rule.nodes.size());
-    weighted.resize(f.order + 1, count);
     for (std::size_t i = 0; i < rule.nodes.size(); ++i) {
       const double x = x0 + half * (1.0 + rule.nodes[i]);
       points[i] = f.centre + (0.5 * f.length * x) * f.tangent;
-      double* column = weighted.data() + static_cast<Eigen::Index>(i) * (f.order + 1);
-      math::legendre(x, f.order, column);
-      const double w = half * rule.weights[i] * 0.5 * f.length;
-      for (int a = 0; a <= f.order; ++a) column[a] *= w;
     }
   }
 
-  void add_cell(const Complex* values, Moments& moments) {
-    const Eigen::Map<const Eigen::MatrixXcd> g(values, static_cast<Eigen::Index>(points_m_.size()),
-                                               static_cast<Eigen::Index>(points_n_.size()));
-    half_.noalias() = weighted_m_ * g;
-    moments.noalias() += half_ * weighted_n_.transpose();
+  void add_cell(const Frame& m, const Frame& n, const Numbers& values, kernel::MomentSums& sums) {
+    kernel::add_tensor(rows_m_, m.order, rows_n_, n.order, values.re.data(), values.im.data(),
+                       0.25 * m.length * n.length, sums);
   }
 
   const geometry::Mesh& mesh_;
@@ -371,13 +465,15 @@ class Filler {
   double tolerance_;
   Side above_, below_;
   Complex image_ = 0.0;
-  Moments vector_, scalar_, direct_;
-  Eigen::MatrixXcd half_;
-  Eigen::MatrixXd weighted_m_, weighted_n_;
-  std::vector<Vec3> points_m_, points_n_, apart_;
-  std::vector<kernel::Sample> samples_;
+  std::size_t sampled_ = 0;
+  kernel::MomentSums vector_, scalar_, direct_;
+  kernel::LegendreRows rows_m_, rows_n_;
+  kernel::ParallelContraction contraction_;
+  std::vector<Vec3> points_m_, points_n_;
+  kernel::Separations apart_;
+  kernel::ParallelSamples samples_;
   std::vector<kernel::Cell> cells_;
-  std::vector<Complex> values_, values2_;
+  Numbers wave_, values_, values2_;
   std::vector<double> rho_, height_, depth_;
   std::vector<media::ReflectedRest> rest_;
   std::vector<media::AcrossRest> rest_across_;
@@ -406,7 +502,11 @@ Reactions::Reactions(const geometry::Mesh& mesh, const Surroundings& surrounding
 Reactions::~Reactions() = default;
 
 Moments Reactions::block(std::size_t m, std::size_t n) {
-  return impl_->scale * impl_->filler.block(impl_->frames[m], impl_->frames[n]);
+  return impl_->filler.block(impl_->frames[m], impl_->frames[n], impl_->scale);
+}
+
+std::size_t Reactions::samples() const {
+  return impl_->filler.samples();
 }
 
 }  // namespace feldspar::moment

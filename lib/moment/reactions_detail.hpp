@@ -17,6 +17,8 @@ class Reactions {
 
   /// Block of the matrix that fill_local() describes, local functions of m x local functions of n, ohm.
   [[nodiscard]] kernel::Moments block(std::size_t m, std::size_t n);
+  /// Distances at which a kernel was sampled so far.
+  [[nodiscard]] std::size_t samples() const;
 
  private:
   struct Impl;

@@ -4,6 +4,7 @@
 #include <complex>
 #include <vector>
 
+#include "core/work.hpp"
 #include "moment/fill.hpp"
 #include "moment/rotation_detail.hpp"
 
@@ -11,11 +12,12 @@
 namespace feldspar::moment {
 
 struct Response {
-  Eigen::MatrixXcd admittance;  ///< S, ports x ports
-  Eigen::MatrixXcd coarse;      ///< the same without the top bubbles
-  Eigen::MatrixXcd currents;    ///< A, local functions x ports, 1 V at each port in turn
-  Eigen::VectorXcd field;       ///< V, per local function: matrix times the first column of `currents`
+  Eigen::MatrixXcd admittance;       ///< S, ports x ports
+  Eigen::MatrixXcd coarse;           ///< the same without the top bubbles
+  Eigen::MatrixXcd currents;         ///< A, local functions x ports, 1 V at each port in turn
+  Eigen::VectorXcd field;            ///< V, per local function: matrix times the first column of `currents`
   Eigen::VectorXcd conjugate_field;  ///< V, matrix times that column's conjugate
+  core::Work work;                   ///< samples and solves
   double residual = 0.0;             ///< relative, of the linear solve before its refinement
 };
 
@@ -38,6 +40,9 @@ struct System {
 /// @param residual if not null: |b - z x| / (|z| |x| + |b|) before that
 [[nodiscard]] Eigen::MatrixXcd solve_refined(const Eigen::MatrixXcd& z, const Eigen::MatrixXcd& b,
                                              double* residual);
+
+/// Counts a system and its coarse one.
+void count_solves(const std::vector<char>& is_top, core::Work& work);
 
 /// Indices of the unknowns that are no top bubbles.
 [[nodiscard]] std::vector<Eigen::Index> without_top(const std::vector<char>& is_top);

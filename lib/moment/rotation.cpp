@@ -61,8 +61,7 @@ class Finder {
     const Element& a = mesh_.elements[i];
     const Element& b = mesh_.elements[j];
     return a.order == b.order && close(a.radius, b.radius) && std::abs(a.start.z() - b.start.z()) <= place_ &&
-           std::abs(a.end.z() - b.end.z()) <= place_ &&
-           std::abs(away(a.start) - away(b.start)) <= place_ &&
+           std::abs(a.end.z() - b.end.z()) <= place_ && std::abs(away(a.start) - away(b.start)) <= place_ &&
            std::abs(away(a.end) - away(b.end)) <= place_ &&
            std::abs((a.end - a.start).norm() - (b.end - b.start).norm()) <= place_ &&
            close(laws_[i].per_metre.real(), laws_[j].per_metre.real()) &&

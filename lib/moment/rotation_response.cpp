@@ -86,6 +86,7 @@ void add_harmonic(const System& system, const Rotation& rotation, const SectorBa
   const Eigen::MatrixXcd b = tested * drive;
   double residual = 0.0;
   const Eigen::MatrixXcd x = solve_refined(matrix, b, &residual);
+  count_solves(basis.is_top, response.work);
   response.residual = std::max(response.residual, residual);
   response.admittance += b.adjoint() * x;
   const std::vector<Eigen::Index> keep = without_top(basis.is_top);
@@ -114,11 +115,12 @@ Response rotation_response(const System& system, const Rotation& rotation) {
       static_cast<std::size_t>(unfolding.only_invariant(system.ports) ? 1 : rotation.copies));
   std::iota(harmonics.begin(), harmonics.end(), 0);
   std::vector<Eigen::MatrixXcd> z;
+  Response response;
   {
     Reactions reactions(system.mesh, system.around, system.tolerance);
     z = fill_harmonics(reactions, rotation, sector, harmonics);
+    response.work.samples = reactions.samples();
   }
-  Response response;
   const Eigen::Index ports = system.ports.cols();
   response.admittance.setZero(ports, ports);
   response.coarse.setZero(ports, ports);

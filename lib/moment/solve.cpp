@@ -9,6 +9,7 @@
 #include <memory>
 
 #include "geometry/network.hpp"
+#include "math/dense_lu.hpp"
 #include "moment/basis.hpp"
 #include "moment/fill.hpp"
 #include "moment/response_detail.hpp"
@@ -78,8 +79,7 @@ Eigen::MatrixXd local_port_vectors(const geometry::Mesh& mesh, const Basis& basi
 /// Free ends and wires of the solution with 1 V at the first port.
 void add_wires(const Basis& basis, const std::vector<ElementLaw>& laws, const Eigen::VectorXd& drive,
                const Response& response, Solution& solution) {
-  solution.end_potentials =
-      end_potentials(solution.mesh, basis, response.field - drive.cast<Complex>());
+  solution.end_potentials = end_potentials(solution.mesh, basis, response.field - drive.cast<Complex>());
   solution.local_current = response.currents.col(0);
   // Re(z) current = half of z current + conj(z conj(current))
   solution.local_field = 0.5 * (response.field + response.conjugate_field.conjugate());
@@ -92,7 +92,8 @@ void add_wires(const Basis& basis, const std::vector<ElementLaw>& laws, const Ei
 }
 
 Response plain_response(const System& system) {
-  Eigen::MatrixXcd local = fill_local(system.mesh, system.basis, system.around, system.tolerance);
+  core::Work samples;
+  Eigen::MatrixXcd local = fill_local(system.mesh, system.basis, system.around, system.tolerance, &samples);
   for (std::size_t e = 0; e < system.laws.size(); ++e) {
     const Eigen::MatrixXcd own = own_block(system.mesh.elements[e], system.laws[e], system.angular);
     local.block(system.basis.offset[e], system.basis.offset[e], own.rows(), own.cols()) += own;
@@ -102,6 +103,8 @@ Response plain_response(const System& system) {
   const Eigen::MatrixXcd z = half * combine;
   const Eigen::MatrixXcd b = combine.transpose() * system.ports.cast<Complex>();
   Response response;
+  response.work = samples;
+  count_solves(system.basis.is_top, response.work);
   const Eigen::MatrixXcd x = solve_refined(z, b, &response.residual);
   response.admittance = b.transpose() * x;
   const std::vector<Eigen::Index> keep = without_top(system.basis.is_top);
@@ -149,6 +152,11 @@ struct Tables {
   std::unique_ptr<media::AcrossTable> across;
 };
 
+std::size_t entries(const Tables& tables) {
+  const auto of = [](const auto& table) { return table ? table->entries() : 0; };
+  return of(tables.above) + of(tables.below) + of(tables.across);
+}
+
 Tables make_tables(const geometry::Structure& structure, double k0, Complex n2, double tolerance,
                    double& least_height_sum) {
   Eigen::AlignedBox3d box;
@@ -187,12 +195,17 @@ Eigen::MatrixXcd own_block(const geometry::Element& element, const ElementLaw& l
 }
 
 Eigen::MatrixXcd solve_refined(const Eigen::MatrixXcd& z, const Eigen::MatrixXcd& b, double* residual) {
-  const Eigen::PartialPivLU<Eigen::MatrixXcd> lu(z);
+  const math::DenseLu lu(z);
   Eigen::MatrixXcd x = lu.solve(b);
   const Eigen::MatrixXcd rest = b - z * x;
   if (residual != nullptr) *residual = rest.norm() / (z.norm() * x.norm() + b.norm());
   x += lu.solve(rest);
   return x;
+}
+
+void count_solves(const std::vector<char>& is_top, core::Work& work) {
+  work.solves += 2;
+  work.unknowns += 2 * is_top.size() - static_cast<std::size_t>(std::count(is_top.begin(), is_top.end(), 1));
 }
 
 std::vector<Eigen::Index> without_top(const std::vector<char>& is_top) {
@@ -262,6 +275,8 @@ Solution solve(const geometry::Structure& structure, const SeriesImpedance& seri
   const Response response = rotation ? rotation_response(system, *rotation) : plain_response(system);
   if (!response.admittance.allFinite())
     throw core::Error(core::ErrorKind::numerics, "the system of equations has no finite solution");
+  solution.work = response.work;
+  solution.work.table_entries = entries(tables);
   add_ports(response, solution);
   for (Eigen::Index p = 0; p < ports.cols(); ++p)
     solution.unit_currents.push_back(expand(solution.mesh, basis, response.currents.col(p)));

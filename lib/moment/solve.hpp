@@ -7,6 +7,7 @@
 
 #include "core/error.hpp"
 #include "core/quantity.hpp"
+#include "core/work.hpp"
 #include "geometry/mesh.hpp"
 #include "geometry/wire.hpp"
 #include "media/ground.hpp"
@@ -49,6 +50,7 @@ struct Solution {
   Eigen::VectorXcd local_current;            ///< A, per local function, the same drive
   Eigen::VectorXcd local_field;              ///< V, likewise: R I, what wire_power() takes
   int unknowns = 0;
+  core::Work work;                 ///< all of the above
   double condition_warning = 0.0;  ///< relative residual of the linear solve
   /// Estimate of |dZ|/|Z| at the first port, the others short.
   double impedance_error_relative = 0.0;

@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "core/error.hpp"
+#include "core/work.hpp"
 #include "results/result.hpp"
 
 /// The operating table: what an antenna does on every amateur band. Plain values, SI units.
@@ -41,6 +42,7 @@ struct BandTable {
   double sweep_lower = 0.0;          ///< Hz, range in which dips were looked for
   double sweep_upper = 0.0;          ///< Hz
   int solves = 0;                    ///< full solutions behind the table
+  core::Work work;                   ///< of all these
   double interpolation_error = 0.0;  ///< |dZ|/|Z| at the last solutions the interpolation had not seen
   core::Warnings warnings;           ///< of the whole table, each once; those of one band name the band
 };

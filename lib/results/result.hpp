@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "core/error.hpp"
+#include "core/work.hpp"
 #include "results/explanation.hpp"
 #include "results/touch.hpp"
 
@@ -124,6 +125,7 @@ struct FrequencyResult {
   std::vector<WireEnd> wire_ends;              ///< largest voltage first; empty when fields are not asked for
   std::optional<FeedPointVoltage> feed_point;  ///< with wires, and when fields are asked for
   int unknowns = 0;
+  core::Work work;                        ///< of its own currents; none where they come from a curve
   double impedance_error_relative = 0.0;  ///< |dZ|/|Z|, the calculation's own
   double resistance_error = 0.0;          ///< ohm
   double radio_error_relative = 0.0;      ///< |dZ|/|Z| at the radio that follows from it

@@ -51,8 +51,9 @@ CheckReport check(const model::Model& model, core::Frequency f, const Options& o
     if (names.size() > 1 || node.grounded) report.junctions.push_back({node.at, names, node.grounded});
   }
   report.free_ends = geometry::free_ends(network);
-  report.unknowns = geometry::unknowns(geometry::make_mesh(
-      model.structure, network, setting_for(options.accuracy).mesh, moment::wavelengths(model.ground, f)));
+  report.unknowns = geometry::unknowns(
+      geometry::make_mesh(model.structure, network, setting_for(options.accuracy).mesh,
+                          moment::wavelengths(model.ground, options.mesh_for.value_or(f))));
   report.waves = waves_near_soil(model, f);
   return report;
 }

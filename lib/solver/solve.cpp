@@ -79,19 +79,23 @@ void add_warnings(const model::Model& model, core::Frequency f, results::Frequen
 
 }  // namespace
 
-results::FrequencyResult solve(const model::Model& model, core::Frequency f, const Options& options) {
+moment::Solution solve_currents(const model::Model& model, core::Frequency f, const Options& options) {
   check_input(model, f);
-  if (model.antenna) return solve_known(model, f);
+  const ElectricalStructure rig = electrical(model.structure, f);
+  moment::Setting setting = setting_for(options.accuracy);
+  setting.mesh_for = options.mesh_for;
+  return moment::solve(rig.structure, rig.series, model.ground, f, setting);
+}
+
+results::FrequencyResult evaluate(const model::Model& model, core::Frequency f,
+                                  const moment::Solution& solution, const Options& options) {
   results::FrequencyResult result;
   result.frequency = f.si;
   const geometry::Surface surface = moment::surface_of(model.ground);
   result.warnings = geometry::check_validity(
       model.structure, geometry::make_network(model.structure, surface), surface, core::wavelength(f));
-
-  const ElectricalStructure rig = electrical(model.structure, f);
-  const moment::Solution solution =
-      moment::solve(rig.structure, rig.series, model.ground, f, setting_for(options.accuracy));
   result.unknowns = solution.unknowns;
+  result.work = solution.work;
   result.impedance_error_relative = solution.impedance_error_relative;
   result.resistance_error = solution.resistance_error;
   const auto ports = model.structure.ports.size();
@@ -113,9 +117,15 @@ results::FrequencyResult solve(const model::Model& model, core::Frequency f, con
                      100.0 * solution.matrix_error_relative)});
   result.warnings.insert(result.warnings.end(), solution.warnings.begin(), solution.warnings.end());
   add_circuit(model, f, result);
-  if (options.fields) add_fields(model, f, options, solution, rig, result);
+  if (options.fields) add_fields(model, f, options, solution, electrical(model.structure, f), result);
   add_warnings(model, f, result);
   return result;
+}
+
+results::FrequencyResult solve(const model::Model& model, core::Frequency f, const Options& options) {
+  check_input(model, f);
+  if (model.antenna) return solve_known(model, f);
+  return evaluate(model, f, solve_currents(model, f, options), options);
 }
 
 }  // namespace feldspar::solver

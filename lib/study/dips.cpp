@@ -51,6 +51,15 @@ double crossing(const SwrCurve& swr, double inside, double outside, double limit
 
 }  // namespace
 
+std::vector<double> fine_grid(double lower, double upper, double step) {
+  const int parts = std::max(2, static_cast<int>(std::ceil(std::log(upper / lower) / step)));
+  std::vector<double> grid{lower};
+  for (int i = 1; i < parts; ++i)
+    grid.push_back(lower * std::pow(upper / lower, static_cast<double>(i) / parts));
+  grid.push_back(upper);
+  return grid;
+}
+
 std::vector<results::Dip> find_dips(const SwrCurve& swr, std::span<const double> grid, double ceiling,
                                     double prominence) {
   const std::vector<double> values = tabulate(swr, grid);

@@ -9,6 +9,10 @@
 /// Looking for low SWR on a curve that costs nothing to evaluate.
 namespace feldspar::study {
 
+/// Frequencies for looking at a curve closely: geometric steps of at most `step`, both ends among them.
+/// @param lower, upper > 0 [Hz]
+[[nodiscard]] std::vector<double> fine_grid(double lower, double upper, double step = 5e-4);
+
 /// SWR as a function of frequency in Hz.
 using SwrCurve = std::function<double(double)>;
 

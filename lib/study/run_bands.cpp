@@ -7,15 +7,15 @@
 #include <cmath>
 #include <complex>
 #include <functional>
+#include <iterator>
 #include <limits>
+#include <memory>
 #include <optional>
 
 #include "circuit/feed.hpp"
 #include "circuit/tuner.hpp"
-#include "core/constants.hpp"
 #include "decision/advice.hpp"
 #include "study/dips.hpp"
-#include "study/port_curve.hpp"
 
 namespace feldspar::study {
 namespace {
@@ -38,17 +38,6 @@ std::optional<double> tuner_loss(const circuit::FeedResult& feed, double f, doub
   return setting.matched ? std::optional(setting.loss_db) : std::nullopt;
 }
 
-/// Length of the longest run of wire that may resonate as one piece, by guess: the three longest wires in a
-/// row. Only the first samples depend on it.
-double resonant_length(const geometry::Structure& structure) {
-  std::vector<double> lengths;
-  for (const geometry::Wire& wire : structure.wires) lengths.push_back(geometry::length(wire));
-  std::sort(lengths.rbegin(), lengths.rend());
-  double sum = 0.0;
-  for (std::size_t i = 0; i < std::min<std::size_t>(3, lengths.size()); ++i) sum += lengths[i];
-  return sum;
-}
-
 void check(const BandOptions& options) {
   if (options.bands.empty()) throw core::Error(core::ErrorKind::usage, "no band is asked for");
   for (const decision::Band& band : options.bands) {
@@ -56,23 +45,6 @@ void check(const BandOptions& options) {
       throw core::Error(core::ErrorKind::usage, fmt::format("band {} has its edges out of order", band.name));
     }
   }
-}
-
-PortCurveOptions curve_options(const model::Model& model, double lower, double upper, int threads) {
-  PortCurveOptions options;
-  options.lower = lower;
-  options.upper = upper;
-  options.threads = threads;
-  // Resonances come every c / (2 length); two samples and a bit for each to begin with.
-  const double length = std::max(resonant_length(model.structure), 1e-3);
-  const double spacing = core::kSpeedOfLight / (2.0 * length);
-  options.widest_gap = std::min(6e6, 0.8 * spacing);
-  options.max_solves = 24 + static_cast<int>(std::min(200.0, 3.0 * (upper - lower) / spacing));
-  return options;
-}
-
-PortSample sample_of(const results::FrequencyResult& result) {
-  return {result.frequency, result.ports.at(0).impedance, result.impedance_error_relative};
 }
 
 results::BandRow make_row(const decision::Band& band, std::vector<results::FrequencyResult> solved,
@@ -179,7 +151,7 @@ core::Warnings gather_warnings(const std::vector<results::BandRow>& rows) {
   return warnings;
 }
 
-void warn_of_curve(const PortCurve& curve, const std::string& where, core::Warnings& warnings) {
+void warn_of_curve(const Curve& curve, const std::string& where, core::Warnings& warnings) {
   if (curve.converged) return;
   warnings.push_back(
       {"interpolation",
@@ -248,6 +220,13 @@ std::vector<results::Dip> dips_of(const model::Model& model, const BandOptions& 
                    fine_grid(options.sweep_lower, options.sweep_upper));
 }
 
+/// What is asked of a band: both edges, and the middle with its fields.
+std::vector<SolveRequest> requests_of(const decision::Band& band) {
+  return {{core::Frequency{band.lower}, false},
+          {core::Frequency{decision::middle(band)}, true},
+          {core::Frequency{band.upper}, false}};
+}
+
 /// The table of an antenna whose impedance is known: nothing to interpolate.
 results::BandTable run_known(const model::Model& model, const BandOptions& options,
                              const SolveFunction& solve) {
@@ -256,10 +235,8 @@ results::BandTable run_known(const model::Model& model, const BandOptions& optio
   };
   results::BandTable table;
   for (const decision::Band& band : options.bands) {
-    const SolveRequest requests[] = {{core::Frequency{band.lower}, false},
-                                     {core::Frequency{decision::middle(band)}, true},
-                                     {core::Frequency{band.upper}, false}};
-    table.bands.push_back(make_row(band, solve_many(requests, solve, options.threads), model.feed, port));
+    table.bands.push_back(
+        make_row(band, solve_many(requests_of(band), solve, options.threads), model.feed, port));
     table.solves += 3;
   }
   table.warnings = gather_warnings(table.bands);
@@ -267,75 +244,84 @@ results::BandTable run_known(const model::Model& model, const BandOptions& optio
   return table;
 }
 
-/// Edges and middles solved, one interpolated curve over the sweep, one for each band outside it.
-results::BandTable run_computed(const model::Model& model, const BandOptions& options,
-                                const SolveFunction& solve) {
-  const std::vector<decision::Band>& bands = options.bands;
-  std::vector<SolveRequest> requests;
-  for (const decision::Band& band : bands) {
-    requests.push_back({core::Frequency{band.lower}, false});
-    requests.push_back({core::Frequency{decision::middle(band)}, true});
-    requests.push_back({core::Frequency{band.upper}, false});
-  }
-  const std::vector<results::FrequencyResult> solved = solve_many(requests, solve, options.threads);
+/// A table in the making from curves.
+class Tabulator {
+ public:
+  Tabulator(const model::Model& model, const BandOptions& options, const CurveMaker& maker,
+            const SolveFunction& solve)
+      : model_(model), options_(options), maker_(maker), solve_(solve) {}
 
-  results::BandTable table;
-  table.solves = static_cast<int>(requests.size());
-  const auto swr = [&](double f, Complex port) { return feed_at(model.feed, f, port).swr_at_radio; };
-  const auto in_sweep = [&](const decision::Band& band) {
-    return band.lower >= options.sweep_lower && band.upper <= options.sweep_upper;
-  };
-  const auto solved_in = [&](std::size_t band) {
-    const auto first = solved.begin() + static_cast<std::ptrdiff_t>(3 * band);
-    return std::vector<results::FrequencyResult>(first, first + 3);
-  };
-  core::Warnings of_curves;
-  const auto curve_over = [&](double lower, double upper, const std::vector<PortSample>& start,
-                              const std::string& where) {
-    PortCurve curve =
-        interpolate_port(start, swr, solve, curve_options(model, lower, upper, options.threads));
-    table.solves += curve.solves;
-    table.interpolation_error = std::max(table.interpolation_error, curve.error);
-    warn_of_curve(curve, where, of_curves);
+  results::BandTable run() {
+    std::unique_ptr<Curve> sweep;
+    const auto in_sweep = [&](const decision::Band& band) {
+      return band.lower >= options_.sweep_lower && band.upper <= options_.sweep_upper;
+    };
+    const std::vector<decision::Band>& bands = options_.bands;
+    if (options_.sweep_lower < options_.sweep_upper)
+      sweep = curve_over(
+          options_.sweep_lower, options_.sweep_upper,
+          fmt::format("from {:g} to {:g} MHz", options_.sweep_lower / 1e6, options_.sweep_upper / 1e6));
+    std::vector<std::size_t> inside;
+    for (std::size_t i = 0; i < bands.size(); ++i)
+      if (in_sweep(bands[i])) inside.push_back(i);
+    rows_.resize(bands.size());
+    if (sweep) add_rows(inside, *sweep);
+    for (std::size_t i = 0; i < bands.size(); ++i)
+      if (!in_sweep(bands[i]))
+        add_rows({i}, *curve_over(bands[i].lower, bands[i].upper, fmt::format("of {}", bands[i].name)));
+    table_.bands = std::move(rows_);
+    table_.warnings = gather_warnings(table_.bands);
+    table_.warnings.insert(table_.warnings.end(), of_curves_.begin(), of_curves_.end());
+    if (sweep) table_.dips = dips_of(model_, options_, [&](double f) { return sweep->impedance(f); });
+    return std::move(table_);
+  }
+
+ private:
+  std::unique_ptr<Curve> curve_over(double lower, double upper, const std::string& where) {
+    std::unique_ptr<Curve> curve = maker_(lower, upper);
+    table_.solves += curve->solves;
+    table_.work += curve->work;
+    table_.interpolation_error = std::max(table_.interpolation_error, curve->error);
+    warn_of_curve(*curve, where, of_curves_);
     return curve;
-  };
-
-  std::vector<PortSample> start;
-  for (std::size_t i = 0; i < bands.size(); ++i)
-    if (in_sweep(bands[i]))
-      for (const results::FrequencyResult& result : solved_in(i)) start.push_back(sample_of(result));
-  std::optional<PortCurve> sweep;
-  if (options.sweep_lower < options.sweep_upper)
-    sweep = curve_over(
-        options.sweep_lower, options.sweep_upper, start,
-        fmt::format("from {:g} to {:g} MHz", options.sweep_lower / 1e6, options.sweep_upper / 1e6));
-  for (std::size_t i = 0; i < bands.size(); ++i) {
-    std::vector<results::FrequencyResult> own = solved_in(i);
-    if (in_sweep(bands[i])) {
-      table.bands.push_back(make_row(bands[i], std::move(own), model.feed, std::cref(*sweep)));
-      continue;
-    }
-    std::vector<PortSample> few;
-    for (const results::FrequencyResult& result : own) few.push_back(sample_of(result));
-    const PortCurve curve =
-        curve_over(bands[i].lower, bands[i].upper, few, fmt::format("of {}", bands[i].name));
-    table.bands.push_back(make_row(bands[i], std::move(own), model.feed, std::cref(curve)));
   }
-  table.warnings = gather_warnings(table.bands);
-  table.warnings.insert(table.warnings.end(), of_curves.begin(), of_curves.end());
-  if (sweep) table.dips = dips_of(model, options, std::cref(*sweep));
-  return table;
-}
+
+  /// Rows of some bands, all inside the curve's range.
+  void add_rows(const std::vector<std::size_t>& which, const Curve& curve) {
+    std::vector<SolveRequest> requests;
+    for (const std::size_t i : which)
+      for (const SolveRequest& request : requests_of(options_.bands[i])) requests.push_back(request);
+    const SolveFunction from_curve = [&](core::Frequency f, bool fields) { return curve.result(f, fields); };
+    if (options_.every_frequency) table_.solves += static_cast<int>(requests.size());
+    std::vector<results::FrequencyResult> results =
+        solve_many(requests, options_.every_frequency ? solve_ : from_curve, options_.threads);
+    for (const results::FrequencyResult& result : results) table_.work += result.work;
+    const PortFunction port = [&](double f) { return curve.impedance(f); };
+    run_all(which.size(), options_.threads, [&](std::size_t k) {
+      const auto first = std::make_move_iterator(results.begin() + static_cast<std::ptrdiff_t>(3 * k));
+      rows_[which[k]] = make_row(options_.bands[which[k]], {first, first + 3}, model_.feed, port);
+    });
+  }
+
+  const model::Model& model_;
+  const BandOptions& options_;
+  const CurveMaker& maker_;
+  const SolveFunction& solve_;
+  std::vector<results::BandRow> rows_;
+  results::BandTable table_;
+  core::Warnings of_curves_;
+};
 
 }  // namespace
 
-results::BandTable run_bands(const model::Model& model, const BandOptions& options,
+results::BandTable run_bands(const model::Model& model, const BandOptions& options, const CurveMaker& curve,
                              const SolveFunction& solve) {
   check(options);
   const Reach reach = reach_of(model);
   std::vector<std::string> left_out;
   const BandOptions kept = within(reach, options, left_out);
-  results::BandTable table = model.antenna ? run_known(model, kept, solve) : run_computed(model, kept, solve);
+  results::BandTable table =
+      model.antenna ? run_known(model, kept, solve) : Tabulator(model, kept, curve, solve).run();
   table.sweep_lower = kept.sweep_lower;
   table.sweep_upper = kept.sweep_upper;
   if (!left_out.empty())

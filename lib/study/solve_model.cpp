@@ -2,12 +2,19 @@
 
 namespace feldspar::study {
 
+core::Frequency mesh_frequency(core::Frequency f) {
+  for (const double top : {54e6, 150e6})
+    if (f.si <= top) return core::Frequency{top};
+  return f;
+}
+
 SolveFunction solver_for(const model::Model& model, solver::Accuracy accuracy, int threads) {
   return [&model, accuracy, threads](core::Frequency f, bool fields) {
     solver::Options options;
     options.accuracy = accuracy;
     options.threads = threads;
     options.fields = fields;
+    options.mesh_for = mesh_frequency(f);
     return solver::solve(model, f, options);
   };
 }
@@ -16,6 +23,7 @@ ModelSolve solver_for_models(solver::Accuracy accuracy) {
   return [accuracy](const model::Model& model, core::Frequency f) {
     solver::Options options;
     options.accuracy = accuracy;
+    options.mesh_for = mesh_frequency(f);
     return solver::solve(model, f, options);
   };
 }

@@ -7,6 +7,10 @@
 
 namespace feldspar::study {
 
+/// What meshes are made for: up to 54 MHz and up to 150 MHz one mesh each, so that solves at different
+/// frequencies, and curves between them, agree with each other to more than the error of the mesh; f beyond.
+[[nodiscard]] core::Frequency mesh_frequency(core::Frequency f);
+
 /// The engine as a function of frequency, for solve_many() and run_bands(). @param model must outlive the
 /// result
 /// @param threads inside one solve; keep 1 where several solves run at a time

@@ -117,7 +117,7 @@ class WrongInputTest(ProgramTest):
 
     def test_options_that_are_not_due_are_refused(self):
         self.write("wire.toml", WIRE)
-        for option in ("--versus", "--plane", "--soil-band", "--every-frequency"):
+        for option in ("--versus", "--plane", "--soil-band"):
             with self.subTest(option):
                 self.refuse("bands", "wire.toml", option, says=option)
         for command in ("sweep", "gather", "show", "pattern", "report"):

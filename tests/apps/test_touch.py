@@ -71,7 +71,7 @@ class TouchTest(ProgramTest):
         self.assertLess(spread["choked.toml"], 0.2 * spread["lawn.toml"])
 
     def test_bands(self):
-        arguments = ("bands", "lawn.toml", "--bands", "20m,15m", "--touch")
+        arguments = ("bands", "lawn.toml", "--bands", "20m,15m", "--touch", "--every-frequency")
         document = self.load(self.succeed(*arguments, "--format", "json"), "bands")
         middles = ",".join(f"{band['impedance']['frequency_hz']!r}Hz" for band in document["bands"])
         solved = json.loads(self.succeed("solve", "lawn.toml", "--frequency", middles, "--format", "json", "--touch"))

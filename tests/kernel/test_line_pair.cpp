@@ -15,13 +15,26 @@ namespace {
 
 /// Moments of a kernel over two elements by the production rules.
 template <class Kernel>
-Moments parallel(const ParallelPair& pair, const KernelShape& shape, Kernel kernel) {
-  std::vector<Sample> samples;
-  parallel_samples(pair, shape, 1e-10, samples);
-  std::vector<Complex> values;
-  for (const Sample& sample : samples) values.push_back(kernel(sample.u));
-  Moments moments = Moments::Zero(pair.degree_m + 1, pair.degree_n + 1);
-  add_parallel_moments(pair, samples, values.data(), moments);
+Moments parallel(const ParallelPair& pair, const KernelShape& shape, Kernel kernel,
+                 double tolerance = 1e-10) {
+  ParallelSamples samples;
+  parallel_samples(pair, shape, tolerance, samples);
+  std::vector<double> re;
+  std::vector<double> im;
+  for (const double u : samples.u) {
+    re.push_back(Complex(kernel(u)).real());
+    im.push_back(Complex(kernel(u)).imag());
+  }
+  MomentSums sums;
+  sums.clear(pair.degree_n);
+  const SampledKernel kernels[] = {{re.data(), im.data(), &sums}};
+  ParallelContraction().add(pair, samples, kernels);
+  Moments moments(pair.degree_m + 1, pair.degree_n + 1);
+  for (Eigen::Index a = 0; a < moments.rows(); ++a)
+    for (Eigen::Index b = 0; b < moments.cols(); ++b) {
+      const auto at = static_cast<std::size_t>(b) * kRow + static_cast<std::size_t>(a);
+      moments(a, b) = {sums.re[at], sums.im[at]};
+    }
   return moments;
 }
 
@@ -80,13 +93,8 @@ TEST_CASE("parallel moments: smooth kernels against brute force, both senses and
 TEST_CASE("parallel moments: the exact kernel of a thin tube converges with the tolerance") {
   const ParallelPair pair{0.0, 1.0, 1.0, 1.0, 1, 3, 3};  // neighbours that touch
   const auto kernel = [](double u) { return ring_average(u, 1e-3, 1e-3, 0.3); };
-  std::vector<Sample> samples;
   const Moments fine = parallel(pair, {1e-3, true, 0.3}, kernel);
-  parallel_samples(pair, {1e-3, true, 0.3}, 1e-6, samples);
-  std::vector<Complex> values;
-  for (const Sample& sample : samples) values.push_back(kernel(sample.u));
-  Moments coarse = Moments::Zero(4, 4);
-  add_parallel_moments(pair, samples, values.data(), coarse);
+  const Moments coarse = parallel(pair, {1e-3, true, 0.3}, kernel, 1e-6);
   CHECK((fine - coarse).cwiseAbs().maxCoeff() < 1e-5 * fine.cwiseAbs().maxCoeff());
 }
 

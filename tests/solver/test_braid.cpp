@@ -388,7 +388,11 @@ TEST_CASE("braid: a choke measured as a table works between its rows, and says w
   CHECK_FALSE(warned(7.1e6));
   CHECK_FALSE(warned(8.1e6));
   CHECK(warned(8.2e6));
-  rig.chokes = choke("[2000, 2000]", 2.0);  // half way
+  // Half way in the scattering parameter, here against 1 ohm: S = (Z - 1)/(Z + 1), Z = (1 + S)/(1 - S).
+  const auto to_s = [](Complex z) { return (z - 1.0) / (z + 1.0); };
+  const Complex middle = 0.5 * (to_s({1000.0, 3000.0}) + to_s({3000.0, 1000.0}));
+  const Complex half_way = (1.0 + middle) / (1.0 - middle);
+  rig.chokes = choke(fmt::format("[{:.12g}, {:.12g}]", half_way.real(), half_way.imag()), 2.0);
   CHECK(relative_error(between, at(7.1e6)) <= 1e-9);
   rig.chokes = choke("[3000, 1000]", 2.0);
   CHECK(relative_error(on_row, at(8.1e6)) <= 1e-9);

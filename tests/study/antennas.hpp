@@ -3,9 +3,13 @@
 #include <atomic>
 #include <cmath>
 #include <complex>
+#include <functional>
 #include <memory>
+#include <utility>
 
 #include "core/constants.hpp"
+#include "study/curve.hpp"
+#include "study/frequency_model.hpp"
 #include "study/solve_many.hpp"
 
 /// Antennas whose impedance is a formula, so that an interpolated curve has a truth to be compared with.
@@ -57,6 +61,44 @@ struct Counted {
     return result;
   }
 };
+
+/// A formula as curves: the frequency model of its admittance.
+class FormulaCurve final : public feldspar::study::Curve {
+ public:
+  FormulaCurve(Counted truth, double lower, double upper, int threads) : truth_(std::move(truth)) {
+    feldspar::study::FrequencyModelOptions options;
+    options.lower = lower;
+    options.upper = upper;
+    options.threads = threads;
+    model_ = feldspar::study::make_frequency_model(
+        [this](double f) {
+          const auto solved = truth_(feldspar::core::Frequency{f}, false);
+          return Eigen::VectorXcd::Constant(1, 1.0 / solved.ports[0].impedance);
+        },
+        options);
+    solves = static_cast<int>(model_.frequencies.size());
+    error = model_.error;
+    converged = model_.converged;
+  }
+  [[nodiscard]] Complex impedance(double f) const override { return model_.impedance(f); }
+  [[nodiscard]] feldspar::results::FrequencyResult result(feldspar::core::Frequency f,
+                                                          bool fields) const override {
+    Counted between = truth_;
+    between.calls = std::make_shared<std::atomic<int>>(0);
+    between.impedance = [this](double x) { return impedance(x); };
+    return between(f, fields);
+  }
+
+ private:
+  Counted truth_;
+  feldspar::study::FrequencyModel model_;
+};
+
+inline feldspar::study::CurveMaker curves_of(const Counted& truth, int threads = 1) {
+  return [truth, threads](double lower, double upper) -> std::unique_ptr<feldspar::study::Curve> {
+    return std::make_unique<FormulaCurve>(truth, lower, upper, threads);
+  };
+}
 
 inline double swr50(double /*f*/, Complex z) {
   const double reflection = std::abs((z - 50.0) / (z + 50.0));

@@ -5,8 +5,6 @@
 #include <cmath>
 #include <vector>
 
-#include "study/port_curve.hpp"
-
 using namespace feldspar;
 
 namespace {

@@ -9,6 +9,7 @@
 #include "study/explain.hpp"
 #include "study/run_bands.hpp"
 #include "study/solve_model.hpp"
+#include "study/solved_curve.hpp"
 
 // A 12.5 m wire, nearly upright (2.5 m off the flagpole at its foot), 9:1 at the foot, one wire on mown
 // grass, average soil, 10 m of RG-58. Worked out before this was written down:
@@ -56,7 +57,8 @@ struct Classes {
 Classes classes_of(const model::Model& model) {
   study::BandOptions options;
   options.bands = decision::select_bands("40m,20m", 1);
-  const results::BandTable table = study::run_bands(model, options, study::solver_for(model));
+  const results::BandTable table =
+      study::run_bands(model, options, study::curves_of(model), study::solver_for(model));
   REQUIRE(table.bands.size() == 2);
   return {table.bands[0], table.bands[1]};
 }
