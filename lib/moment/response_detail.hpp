@@ -19,7 +19,6 @@ struct Response {
   Eigen::VectorXcd conjugate_field;  ///< V, matrix times that column's conjugate
   core::Work work;                   ///< samples and solves
   double residual = 0.0;             ///< relative, of the linear solve before its refinement
-  core::Work work;
 };
 
 /// What is to be solved. Refers to its parts, which must outlive it.
