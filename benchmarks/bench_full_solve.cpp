@@ -70,6 +70,7 @@ BENCHMARK(over_soil)->Unit(benchmark::kMillisecond)->Arg(48)->Iterations(2);
 void solve_once(benchmark::State& state) {
   const geometry::Structure bed = bed_of_dipoles(static_cast<int>(state.range(0)), kHeight);
   for (auto _ : state) state.counters["unknowns"] = solve(bed, free_space()).unknowns;
+  state.counters["peak_bytes"] = peak_memory();
 }
 BENCHMARK(solve_once)
     ->Unit(benchmark::kMillisecond)

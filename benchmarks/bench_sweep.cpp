@@ -84,6 +84,7 @@ void table_of_radials(benchmark::State& state) {
   for (auto _ : state)
     table = study::run_bands(whip, options, study::curves_of(whip), study::solver_for(whip));
   state.counters["solves"] = table.solves;
+  state.counters["peak_bytes"] = peak_memory();
 }
 BENCHMARK(table_of_radials)->Unit(benchmark::kMillisecond)->Arg(4)->Arg(16)->Iterations(1);
 BENCHMARK(table_of_radials)->Unit(benchmark::kMillisecond)->Arg(120)->Iterations(1);

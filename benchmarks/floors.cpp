@@ -7,6 +7,8 @@
 #include <array>
 #include <cmath>
 #include <cstdlib>
+#include <fstream>
+#include <string>
 #include <vector>
 
 #include "core/constants.hpp"
@@ -72,6 +74,15 @@ double lu_seconds(int unknowns) {
     return seconds([&] { benchmark::DoNotOptimize(math::DenseLu(matrix, math::DenseLu::Method::eigen)); });
   std::vector<int> pivots;
   return seconds([&] { benchmark::DoNotOptimize(math::factor_by_lapack(matrix, pivots)); });
+}
+
+double peak_memory() {
+  std::ifstream status("/proc/self/status");
+  std::string word;
+  double kilobytes = 0.0;
+  while (status >> word)
+    if (word == "VmHWM:" && status >> kilobytes) break;
+  return 1024.0 * kilobytes;
 }
 
 geometry::Structure bed_of_dipoles(int count, double height) {

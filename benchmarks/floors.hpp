@@ -24,6 +24,9 @@ inline constexpr core::Frequency kBedFrequency{14.1e6};
 [[nodiscard]] media::Ground free_space();
 [[nodiscard]] media::Ground average_soil();
 
+/// The most memory that this process has held so far, bytes; 0 where /proc does not tell.
+[[nodiscard]] double peak_memory();
+
 /// Wall time of job(), s.
 template <class Job>
 [[nodiscard]] double seconds(const Job& job) {

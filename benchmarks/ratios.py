@@ -11,28 +11,21 @@ what each floor is and what the targets are.
 import argparse
 import json
 import math
-import os
 import pathlib
 import subprocess
-import sys
 import tempfile
 
 SIZES = (3, 6, 12, 24, 48, 96, 144)  # dipoles of a bed, 20 to 30 unknowns each
 
 
 def run(build, program, pattern):
-    """Benchmarks of a program by name without trailing options, and the program's peak memory in bytes."""
+    """Benchmarks of a program, in a process of their own, by name without trailing options."""
     path = pathlib.Path(build) / "benchmarks" / f"bench_{program}"
     with tempfile.NamedTemporaryFile(suffix=".json") as out:
-        process = subprocess.Popen(
-            [path, f"--benchmark_filter={pattern}", f"--benchmark_out={out.name}"],
-            stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
-        _, status, usage = os.wait4(process.pid, 0)
-        process.returncode = os.waitstatus_to_exitcode(status)
-        if process.returncode != 0:
-            sys.exit(f"{path} failed")
+        subprocess.run([path, f"--benchmark_filter={pattern}", f"--benchmark_out={out.name}"],
+                       stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, check=True)
         results = json.loads(pathlib.Path(out.name).read_text())["benchmarks"]
-    return {r["name"].split("/iterations")[0]: r for r in results}, 1024 * usage.ru_maxrss
+    return {r["name"].split("/iterations")[0]: r for r in results}
 
 
 def slope(points):
@@ -48,7 +41,7 @@ def sizes_pattern(name, sizes):
 
 def factorisation(build, large):
     print("\nLU of a random complex matrix, one thread: Eigen / LAPACK")
-    results, _ = run(build, "lu", "^factor/" if large else "^factor/[a-z]*/[0-9]*$")
+    results = run(build, "lu", "^factor/" if large else "^factor/[a-z]*/[0-9]*$")
     for name, result in results.items():
         if "/eigen/" not in name:
             continue
@@ -59,7 +52,7 @@ def factorisation(build, large):
 
 def full_solve(build, sizes):
     print("\nFull solve, free space / (LU by LAPACK + samples x one vectorised exp(-jkR)/R)")
-    results, _ = run(build, "full_solve", sizes_pattern("full_solve", sizes))
+    results = run(build, "full_solve", sizes_pattern("full_solve", sizes))
     for r in results.values():
         print(f"  {r['unknowns']:5.0f} unknowns {r['samples']:11.0f} samples {1e3 * r['solve_s']:9.2f} ms"
               f"  (LU {1e3 * r['lu_s']:8.2f} ms, {1e9 * r['sample_s']:.2f} ns)   ratio {r['ratio']:6.2f}")
@@ -67,7 +60,7 @@ def full_solve(build, sizes):
 
 def over_soil(build, sizes):
     print("\nReal ground / free space, same structure")
-    results, _ = run(build, "full_solve", sizes_pattern("over_soil", sizes))
+    results = run(build, "full_solve", sizes_pattern("over_soil", sizes))
     for r in results.values():
         more = 1e3 * (r["soil_s"] - r["free_s"])
         print(f"  {r['unknowns']:5.0f} unknowns {r['entries']:7.0f} entries {1e3 * r['free_s']:9.2f} ms"
@@ -76,23 +69,23 @@ def over_soil(build, sizes):
 
 def scaling(build, sizes):
     print("\nOne solve in a process of its own")
-    _, bare = run(build, "full_solve", "^solve_once/1/")
+    bare = run(build, "full_solve", "^solve_once/1/")["solve_once/1"]["peak_bytes"]
     rows = []
     for size in sizes:
-        results, peak = run(build, "full_solve", f"^solve_once/{size}/")
-        for r in results.values():
-            rows.append((r["unknowns"], 1e-3 * r["real_time"], peak - bare))
-            print(f"  {r['unknowns']:5.0f} unknowns {r['real_time']:10.2f} ms {(peak - bare) / 1e6:9.1f} MB"
-                  f" = {(peak - bare) / (16 * r['unknowns'] ** 2):5.1f} matrices")
-    large = [row for row in rows if row[0] > 250] or rows
-    print(f"  slope of time {slope([(n, t) for n, t, _ in rows]):.2f}, from 250 unknowns"
-          f" {slope([(n, t) for n, t, _ in large]):.2f}; slope of memory, from 250 unknowns,"
-          f" {slope([(n, max(m, 1)) for n, _, m in large]):.2f}")
+        for r in run(build, "full_solve", f"^solve_once/{size}/").values():
+            n, milliseconds, peak = r["unknowns"], r["real_time"], r["peak_bytes"] - bare
+            rows.append((n, milliseconds, max(peak, 1)))
+            print(f"  {n:5.0f} unknowns {milliseconds:10.2f} ms {peak / 1e6:9.1f} MB"
+                  f" = {peak / (16 * n * n):5.1f} matrices")
+    large = [row for row in rows if row[0] > 250]
+    print(f"  slope of time {slope([row[:2] for row in rows]):.2f}, from 250 unknowns"
+          f" {slope([row[:2] for row in large]):.2f}; of memory from 250 unknowns"
+          f" {slope([(n, peak) for n, _, peak in large]):.2f}")
 
 
 def many(build, count):
     print(f"\nSweep of {count} cases: one thread / two")
-    results, _ = run(build, "sweep", f"^cases/{count}/")
+    results = run(build, "sweep", f"^cases/{count}/")
     one, two = (next(r for name, r in results.items() if f"/{count}/{k}" in name) for k in (1, 2))
     print(f"  wall {one['real_time']:9.1f} ms {two['real_time']:9.1f} ms"
           f"   ratio {one['real_time'] / two['real_time']:5.2f}")
@@ -102,18 +95,17 @@ def many(build, count):
 
 def curve(build):
     print("\n1,001 points from 1.8 to 54 MHz / one solve on the same mesh, whip with 4 radials on the grass")
-    results, _ = run(build, "sweep", "^curve")
+    results = run(build, "sweep", "^curve")
     for r in results.values():
         print(f"  {r['solves']:.0f} solves made, time of {r['ratio']:.1f} solves")
 
 
 def radials(build, many_radials):
     print(f"\nOperating table over average soil: {many_radials} radials / 4 radials")
-    few, few_peak = run(build, "sweep", "^table_of_radials/4/")
-    lots, lots_peak = run(build, "sweep", f"^table_of_radials/{many_radials}/")
-    few_time, lots_time = (next(iter(r.values()))["real_time"] for r in (few, lots))
-    print(f"  time {few_time:9.1f} ms {lots_time:9.1f} ms   ratio {lots_time / few_time:6.2f}")
-    print(f"  peak {few_peak / 1e6:9.1f} MB {lots_peak / 1e6:9.1f} MB   ratio {lots_peak / few_peak:6.2f}")
+    few, lots = (run(build, "sweep", f"^table_of_radials/{n}/")[f"table_of_radials/{n}"] for n in (4, many_radials))
+    for what, unit, scale in (("real_time", "ms", 1), ("peak_bytes", "MB", 1e-6)):
+        print(f"  {scale * few[what]:9.1f} {unit} {scale * lots[what]:9.1f} {unit}"
+              f"   ratio {lots[what] / few[what]:6.2f}")
 
 
 def main():
