@@ -35,8 +35,9 @@ struct Surroundings {
 /// axis value serves. Elements below z = 0 lie in the soil when there is a table `below`; none lies on both
 /// sides. @param tolerance of the quadrature, relative to the integral of |kernel|
 /// @param work where kernel samples are counted, if anywhere
+/// @param threads at a time; the matrix is the same bits for any number
 [[nodiscard]] Eigen::MatrixXcd fill_local(const geometry::Mesh& mesh, const Basis& basis,
                                           const Surroundings& surroundings, double tolerance,
-                                          core::Work* work = nullptr);
+                                          core::Work* work = nullptr, int threads = 1);
 
 }  // namespace feldspar::moment

@@ -30,6 +30,7 @@ struct System {
   const Eigen::MatrixXd& ports;         ///< local functions x ports: mean current over each gap
   double angular = 0.0;                 ///< rad/s
   double tolerance = 1e-7;              ///< of quadrature
+  int threads = 1;
 };
 
 /// Series impedance and coat in the block of an element with itself, ohm: r <f f'> + <df df'> / (j w C).

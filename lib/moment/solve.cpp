@@ -94,7 +94,7 @@ void add_wires(const Basis& basis, const std::vector<ElementLaw>& laws, const Ei
 Response plain_response(const System& system) {
   Response response;
   Eigen::MatrixXcd local =
-      fill_local(system.mesh, system.basis, system.around, system.tolerance, &response.work);
+      fill_local(system.mesh, system.basis, system.around, system.tolerance, &response.work, system.threads);
   for (std::size_t e = 0; e < system.laws.size(); ++e) {
     const Eigen::MatrixXcd own = own_block(system.mesh.elements[e], system.laws[e], system.angular);
     local.block(system.basis.offset[e], system.basis.offset[e], own.rows(), own.cols()) += own;
@@ -265,7 +265,8 @@ Solution solve(const geometry::Structure& structure, const SeriesImpedance& seri
   }
   const std::vector<ElementLaw> laws = element_laws(solution.mesh, structure, series);
   const Eigen::MatrixXd ports = local_port_vectors(solution.mesh, basis, structure);
-  const System system{solution.mesh, basis, around, laws, ports, core::angular(f), setting.tolerance};
+  const System system{solution.mesh,     basis,          around, laws, ports, core::angular(f),
+                      setting.tolerance, setting.threads};
   const std::optional<Rotation> rotation =
       setting.use_symmetry ? find_rotation(solution.mesh, laws) : std::nullopt;
   const Response response = rotation ? rotation_response(system, *rotation) : plain_response(system);

@@ -29,6 +29,7 @@ struct Setting {
   /// What the mesh is made for, when not for the frequency of the solve: solutions on one mesh are smooth
   /// functions of frequency. Not below the frequency of the solve.
   std::optional<core::Frequency> mesh_for = std::nullopt;
+  int threads = 1;  ///< at a time over pairs of elements; the solution does not depend on it
   /// Equal copies round a vertical axis are solved as one; off, every element is on its own. Same numbers.
   bool use_symmetry = true;
 };

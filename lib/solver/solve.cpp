@@ -84,6 +84,7 @@ moment::Solution solve_currents(const model::Model& model, core::Frequency f, co
   const ElectricalStructure rig = electrical(model.structure, f);
   moment::Setting setting = setting_for(options.accuracy);
   setting.mesh_for = options.mesh_for;
+  setting.threads = options.threads;
   return moment::solve(rig.structure, rig.series, model.ground, f, setting);
 }
 

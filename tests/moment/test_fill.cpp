@@ -130,6 +130,25 @@ TEST_CASE(
   }
 }
 
+TEST_CASE("fill_local: the same bits for any number of threads, and the same count of samples") {
+  geometry::Mesh mesh;
+  testing::add_wire(mesh, {0, 0, 0.4}, {0, 0, 2.4}, 1e-3, 3, 4);
+  testing::add_wire(mesh, {0.3, 0, 0.5}, {1.3, 0.4, 0.9}, 2e-3, 4, 5);
+  Surroundings around;
+  around.wavenumber = 1.1;
+  around.permittivity = {13.0, -5.0};
+  const media::HalfSpaceTable table(around.wavenumber, around.permittivity, 2.0, 0.8, 5.0, 1e-6);
+  around.soil = &table;
+  core::Work work;
+  const Basis basis = make_basis(mesh);
+  const Eigen::MatrixXcd one = fill_local(mesh, basis, around, 1e-6, &work);
+  for (const int threads : {2, 4}) {
+    core::Work again;
+    CHECK(fill_local(mesh, basis, around, 1e-6, &again, threads) == one);
+    CHECK(again.samples == work.samples);
+  }
+}
+
 TEST_CASE("fill_local: soil without contrast is free space, soil of immense conductivity is perfect ground") {
   const Stretch slanted{{-0.5, 0.2, 0.4}, {-0.1, 0.8, 1.5}};
   const Stretch level{{0, 0, 1.1}, {1, 0, 1.1}};
