@@ -122,12 +122,15 @@ Pattern::Pattern(const moment::Currents& currents, const media::Ground& ground, 
   m.rotation = detail::rotation_order(currents);
   Vec3 low = Vec3::Constant(1e300);
   Vec3 high = Vec3::Constant(-1e300);
-  moment::Currents air;
-  std::size_t next = 0;
-  for (detail::Element& e : detail::prepare(currents)) {
-    const moment::ElementCurrent& current = currents[next++];
+  for (const moment::ElementCurrent& e : currents) {
     low = low.cwiseMin(e.start).cwiseMin(e.end);
     high = high.cwiseMax(e.start).cwiseMax(e.end);
+  }
+  moment::Currents air;
+  const moment::Currents fewer = detail::thinned(currents, m.rotation, m.k0);
+  std::size_t next = 0;
+  for (detail::Element& e : detail::prepare(fewer)) {
+    const moment::ElementCurrent& current = fewer[next++];
     const bool below = m.kind != media::GroundKind::free_space && detail::below_surface(e);
     if (below && m.kind == media::GroundKind::perfect) {
       throw core::Error(core::ErrorKind::usage, "below a perfect ground there are no currents (z >= 0)");

@@ -2,6 +2,8 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
+#include <vector>
 
 #include "core/constants.hpp"
 
@@ -73,6 +75,66 @@ int rotation_order(const moment::Currents& currents) {
     if (orbit % n == 0 && comparer.maps(n)) return n;
   }
   return 1;
+}
+
+namespace {
+
+/// Copies that stand for any larger number of them.
+int enough_copies(double x) {
+  double bound = 1.0;
+  int order = 0;
+  while (bound > 1e-16 || order < x) bound *= 0.5 * x / ++order;
+  return order + 2;
+}
+
+double azimuth(const moment::ElementCurrent& e) {
+  const Vec3 middle = 0.5 * (e.start + e.end);
+  return std::atan2(middle.y(), middle.x());
+}
+
+/// One element of each orbit; the others are turned by a multiple of 2 pi / rotation.
+std::vector<const moment::ElementCurrent*> sector_of(const moment::Currents& currents,
+                                                     const Comparer& comparer, int rotation) {
+  constexpr double kSameAngle = 1e-6;
+  const double step = 2.0 * core::kPi / rotation;
+  std::vector<const moment::ElementCurrent*> sector;
+  for (const moment::ElementCurrent& e : currents) {
+    if (comparer.on_axis(e)) continue;
+    const bool known = std::any_of(sector.begin(), sector.end(), [&](const moment::ElementCurrent* other) {
+      return comparer.alike(*other, e) &&
+             std::abs(std::remainder(azimuth(e) - azimuth(*other), step)) < kSameAngle * step;
+    });
+    if (!known) sector.push_back(&e);
+  }
+  return sector;
+}
+
+}  // namespace
+
+moment::Currents thinned(const moment::Currents& currents, int rotation, double k0) {
+  double farthest = 0.0;
+  for (const moment::ElementCurrent& e : currents)
+    farthest = std::max({farthest, e.start.head<2>().norm(), e.end.head<2>().norm()});
+  const int copies = enough_copies(k0 * farthest);
+  if (copies >= rotation) return currents;
+  const Comparer comparer(currents);
+  const std::vector<const moment::ElementCurrent*> sector = sector_of(currents, comparer, rotation);
+  moment::Currents result;
+  for (const moment::ElementCurrent& e : currents)
+    if (comparer.on_axis(e)) result.push_back(e);
+  if (result.size() + sector.size() * static_cast<std::size_t>(rotation) != currents.size()) return currents;
+  for (int j = 0; j < copies; ++j) {
+    const double c = std::cos(2.0 * core::kPi * j / copies);
+    const double s = std::sin(2.0 * core::kPi * j / copies);
+    for (const moment::ElementCurrent* e : sector) {
+      moment::ElementCurrent turned = *e;
+      for (Vec3* p : {&turned.start, &turned.end})
+        *p = Vec3(c * p->x() - s * p->y(), s * p->x() + c * p->y(), p->z());
+      turned.coefficients *= static_cast<double>(rotation) / copies;
+      result.push_back(std::move(turned));
+    }
+  }
+  return result;
 }
 
 }  // namespace feldspar::fields::detail

@@ -104,6 +104,15 @@ Parts graded(const Grading& grading, double middle) {
   return parts;
 }
 
+/// sum(graded(grading, middle)) without the parts.
+double graded_length(const Grading& grading, double middle) {
+  const int count = steps(grading, middle);
+  double total = 0.0;
+  for (int i = 0; i < count; ++i)
+    total += grading.first * std::pow(middle / grading.first, static_cast<double>(i) / count);
+  return total;
+}
+
 double sum(const Parts& parts) {
   double total = 0.0;
   for (const Part& part : parts) total += part.length;
@@ -142,7 +151,7 @@ Parts stretch_parts(double total, const Grading& left, const Grading& right, dou
   double high = total;
   for (int step = 0; step < 60; ++step) {
     const double middle = 0.5 * (low + high);
-    (sum(graded(left, middle)) + sum(graded(right, middle)) + middle > total ? high : low) = middle;
+    (graded_length(left, middle) + graded_length(right, middle) + middle > total ? high : low) = middle;
   }
   const double middle = std::min(high, longest);
   Parts parts = graded(left, middle);

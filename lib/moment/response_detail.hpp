@@ -17,8 +17,8 @@ struct Response {
   Eigen::MatrixXcd currents;         ///< A, local functions x ports, 1 V at each port in turn
   Eigen::VectorXcd field;            ///< V, per local function: matrix times the first column of `currents`
   Eigen::VectorXcd conjugate_field;  ///< V, matrix times that column's conjugate
+  core::Work work;                   ///< samples and solves
   double residual = 0.0;             ///< relative, of the linear solve before its refinement
-  core::Work work;
 };
 
 /// What is to be solved. Refers to its parts, which must outlive it.

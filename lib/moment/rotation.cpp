@@ -17,7 +17,8 @@ constexpr double kSamePlace = 1e-12;  // of the extent
 constexpr double kSameLaw = 1e-12;    // relative
 
 bool close(double a, double b) {
-  return a == b || std::abs(a - b) <= kSameLaw * std::max(std::abs(a), std::abs(b));
+  if (!std::isfinite(a) || !std::isfinite(b)) return a == b;  // bare and coated are not alike
+  return std::abs(a - b) <= kSameLaw * std::max(std::abs(a), std::abs(b));
 }
 
 /// Searches one mesh; all places relative to the axis.
