@@ -8,6 +8,7 @@
 #include "command_line.hpp"
 #include "commands.hpp"
 #include "core/error.hpp"
+#include "core/memory.hpp"
 #include "output.hpp"
 
 namespace {
@@ -45,6 +46,7 @@ void run_program(const std::vector<std::string>& arguments) {
 }  // namespace
 
 int main(int argc, char** argv) {
+  core::keep_freed_memory();
   try {
     run_program(std::vector<std::string>(argv + 1, argv + argc));
     return 0;

@@ -12,6 +12,7 @@
 #include <vector>
 
 #include "core/constants.hpp"
+#include "core/memory.hpp"
 #include "kernel/sincos.hpp"
 #include "math/clones.hpp"
 #include "math/dense_lu.hpp"
@@ -21,6 +22,7 @@ namespace feldspar::benchmarks {
 
 namespace {
 
+[[maybe_unused]] const bool kKept = (core::keep_freed_memory(), true);  // as the program does
 constexpr int kPoints = 2048;
 using Column = std::array<double, kPoints>;
 

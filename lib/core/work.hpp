@@ -4,8 +4,8 @@
 
 namespace feldspar::core {
 
-/// What a computation did, counted: the same on every machine, for any number of threads and whichever
-/// instructions the processor has.
+/// What a computation did, counted: the same for any number of threads. Instruction sets round differently,
+/// which may decide whether a cell of a ground table is divided; otherwise the same on every machine.
 struct Work {
   std::size_t samples = 0;        ///< distances at which a kernel was evaluated
   std::size_t solves = 0;         ///< systems of equations factored
