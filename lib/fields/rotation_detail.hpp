@@ -13,9 +13,9 @@ namespace feldspar::fields::detail {
 /// Fewer copies with the same far field above the surface, each carrying more current.
 ///
 /// To a wave with horizontal wavenumber at most k0 the currents of one element turned by angle t are a
-/// function of t whose harmonics of order q are below (x/2)^q / q!, x = k0 times the largest distance from the
-/// axis, but for one order that the tangent adds; so N evenly spaced copies give the mean over all angles to
-/// 1e-16 when that bound is below it at N - 1, and any two such numbers give the same field.
+/// function of t whose harmonics of order q are below (x/2)^q / q!, x = k0 times the largest distance from
+/// the axis, but for one order that the tangent adds; so N evenly spaced copies give the mean over all angles
+/// to 1e-16 when that bound is below it at N - 1, and any two such numbers give the same field.
 /// @param rotation of rotation_order(); the currents come back as they are when it is too small
 [[nodiscard]] moment::Currents thinned(const moment::Currents& currents, int rotation, double k0);
 
