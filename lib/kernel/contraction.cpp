@@ -120,6 +120,19 @@ FELDSPAR_CLONES void axpy(const double* __restrict product, std::size_t count, d
   }
 }
 
+FELDSPAR_CLONES void direct_sums(const double* __restrict re, const double* __restrict im, std::size_t count,
+                                 double charge_re, double charge_im, double cosine,
+                                 double* __restrict scalar_re, double* __restrict scalar_im,
+                                 double* __restrict vector_re, double* __restrict vector_im) noexcept {
+#pragma omp simd
+  for (std::size_t i = 0; i < count; ++i) {
+    scalar_re[i] += charge_re * re[i] - charge_im * im[i];
+    scalar_im[i] += charge_re * im[i] + charge_im * re[i];
+    vector_re[i] += cosine * re[i];
+    vector_im[i] += cosine * im[i];
+  }
+}
+
 }  // namespace detail
 
 namespace {
@@ -191,6 +204,12 @@ void diagonal_product(const LegendreRows& m, int degree_m, const LegendreRows& n
                       std::size_t first, const double* weight, std::size_t count, double* product) noexcept {
   (degree_m < 8 ? detail::diagonal8 : detail::diagonal16)(m.row(first), n.row(first), weight, count,
                                                           static_cast<std::size_t>(degree_n) + 1, product);
+}
+
+void add_direct(const MomentSums& direct, int degree_n, std::complex<double> charge, double cosine,
+                MomentSums& scalar, MomentSums& vector) noexcept {
+  detail::direct_sums(direct.re, direct.im, (static_cast<std::size_t>(degree_n) + 1) * kRow, charge.real(),
+                      charge.imag(), cosine, scalar.re, scalar.im, vector.re, vector.im);
 }
 
 void add_scaled(const double* product, int degree_n, double re, double im, MomentSums& sums) noexcept {

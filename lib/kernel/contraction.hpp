@@ -1,5 +1,6 @@
 #pragma once
 
+#include <complex>
 #include <cstddef>
 #include <vector>
 
@@ -45,6 +46,10 @@ void add_tensor(const LegendreRows& m, int degree_m, const LegendreRows& n, int 
 /// layout of MomentSums::re.
 void diagonal_product(const LegendreRows& m, int degree_m, const LegendreRows& n, int degree_n,
                       std::size_t first, const double* weight, std::size_t count, double* product) noexcept;
+
+/// scalar += charge * direct, vector += cosine * direct.
+void add_direct(const MomentSums& direct, int degree_n, std::complex<double> charge, double cosine,
+                MomentSums& scalar, MomentSums& vector) noexcept;
 
 /// sums += (re + j im) product.
 void add_scaled(const double* product, int degree_n, double re, double im, MomentSums& sums) noexcept;

@@ -2,6 +2,7 @@
 
 #include <Eigen/Geometry>
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <cstddef>
 #include <vector>
@@ -91,7 +92,12 @@ struct Numbers {
 /// (P0 - P1)/2, end node (P0 + P1)/2, bubble k (P_k - P_{k-2})/(2k - 1), as current_coefficients().
 void to_current(double* values, std::size_t step, int order) {
   const auto at = [&](int k) -> double& { return values[static_cast<std::size_t>(k) * step]; };
-  for (int k = order; k >= 2; --k) at(k) = (at(k) - at(k - 2)) / (2 * k - 1);
+  static constexpr auto kShare = [] {
+    std::array<double, kernel::kMaxDegree + 1> share{};
+    for (std::size_t k = 2; k < share.size(); ++k) share[k] = 1.0 / (2.0 * static_cast<double>(k) - 1.0);
+    return share;
+  }();
+  for (int k = order; k >= 2; --k) at(k) = (at(k) - at(k - 2)) * kShare[static_cast<std::size_t>(k)];
   const double p0 = at(0);
   const double p1 = at(1);
   at(0) = 0.5 * (p0 - p1);
@@ -101,10 +107,11 @@ void to_current(double* values, std::size_t step, int order) {
 /// The same for their derivatives, from moments with P_0 ... P_{order-1}: as derivative_coefficients().
 void to_derivative(double* values, std::size_t step, int order, double length) {
   const auto at = [&](int k) -> double& { return values[static_cast<std::size_t>(k) * step]; };
-  for (int k = order; k >= 2; --k) at(k) = 2.0 / length * at(k - 1);
-  const double p0 = at(0);
-  at(0) = -p0 / length;
-  at(1) = p0 / length;
+  const double share = 1.0 / length;
+  for (int k = order; k >= 2; --k) at(k) = 2.0 * share * at(k - 1);
+  const double p0 = share * at(0);
+  at(0) = -p0;
+  at(1) = p0;
 }
 
 /// Fills blocks; owns the scratch arrays so that the loop over pairs does not allocate.
@@ -201,16 +208,7 @@ class Filler {
     } else {
       direct_by_cells(m, n, k);
     }
-    const double cosine = m.tangent.dot(n.tangent);
-    const std::size_t used = (static_cast<std::size_t>(n.order) + 1) * kernel::kRow;
-    for (std::size_t i = 0; i < used; ++i) {
-      const Complex value(direct_.re[i], direct_.im[i]);
-      const Complex charged = charge * value;
-      scalar_.re[i] += charged.real();
-      scalar_.im[i] += charged.imag();
-      vector_.re[i] += cosine * direct_.re[i];
-      vector_.im[i] += cosine * direct_.im[i];
-    }
+    kernel::add_direct(direct_, n.order, charge, m.tangent.dot(n.tangent), scalar_, vector_);
   }
 
   /// Whether parallel elements are so far from each other that one tensor rule does, and that tubes on one

@@ -91,6 +91,28 @@ void add_wires(const Basis& basis, const std::vector<ElementLaw>& laws, const Ei
   }
 }
 
+/// combine^T local combine. Few entries per column, mostly ones.
+Eigen::MatrixXcd combined(const Eigen::SparseMatrix<double>& combine, const Eigen::MatrixXcd& local) {
+  using Entry = Eigen::SparseMatrix<double>::InnerIterator;
+  Eigen::MatrixXcd z(combine.cols(), combine.cols());
+  Eigen::VectorXcd column(local.rows());
+  for (Eigen::Index n = 0; n < combine.cols(); ++n) {
+    bool first = true;
+    for (Entry entry(combine, n); entry; ++entry, first = false) {
+      if (first)
+        column = entry.value() * local.col(entry.row());
+      else
+        column += entry.value() * local.col(entry.row());
+    }
+    for (Eigen::Index m = 0; m < combine.cols(); ++m) {
+      Complex sum = 0.0;
+      for (Entry entry(combine, m); entry; ++entry) sum += entry.value() * column(entry.row());
+      z(m, n) = sum;
+    }
+  }
+  return z;
+}
+
 Response plain_response(const System& system) {
   Response response;
   Eigen::MatrixXcd local =
@@ -100,8 +122,7 @@ Response plain_response(const System& system) {
     local.block(system.basis.offset[e], system.basis.offset[e], own.rows(), own.cols()) += own;
   }
   const Eigen::SparseMatrix<Complex> combine = system.basis.combine.cast<Complex>();
-  const Eigen::MatrixXcd half = combine.transpose() * local;
-  const Eigen::MatrixXcd z = half * combine;
+  const Eigen::MatrixXcd z = combined(system.basis.combine, local);
   const Eigen::MatrixXcd b = combine.transpose() * system.ports.cast<Complex>();
   const Eigen::MatrixXcd x = solve_refined(z, b, response.work, &response.residual);
   response.admittance = b.transpose() * x;
@@ -109,11 +130,10 @@ Response plain_response(const System& system) {
   const Eigen::MatrixXcd kept = b(keep, Eigen::all);
   response.coarse = kept.transpose() * solve_refined(z(keep, keep), kept, response.work);
   response.currents = combine * x;
-  Eigen::MatrixXcd both(local.cols(), 2);
-  both << response.currents.col(0), response.currents.col(0).conjugate();
-  const Eigen::MatrixXcd product = local * both;
-  response.field = product.col(0);
-  response.conjugate_field = product.col(1);
+  const Eigen::VectorXcd current = response.currents.col(0);
+  const Eigen::VectorXcd conjugate = current.conjugate();
+  response.field.noalias() = local * current;
+  response.conjugate_field.noalias() = local * conjugate;
   return response;
 }
 
@@ -198,7 +218,8 @@ Eigen::MatrixXcd solve_refined(const Eigen::MatrixXcd& z, const Eigen::MatrixXcd
   ++work.solves;
   work.unknowns += static_cast<std::size_t>(z.rows());
   Eigen::MatrixXcd x = lu.solve(b);
-  const Eigen::MatrixXcd rest = b - z * x;
+  Eigen::MatrixXcd rest = b;
+  for (Eigen::Index p = 0; p < b.cols(); ++p) rest.col(p).noalias() -= z * x.col(p);
   if (residual != nullptr) *residual = rest.norm() / (z.norm() * x.norm() + b.norm());
   x += lu.solve(rest);
   return x;
