@@ -3,6 +3,7 @@
 #include <Eigen/Geometry>
 #include <algorithm>
 #include <cmath>
+#include <optional>
 
 #include "core/constants.hpp"
 #include "kernel/sincos.hpp"
@@ -100,6 +101,39 @@ FELDSPAR_CLONES std::complex<double> ring_sum_lossy(const double* d, const doubl
   return sum_of_waves<true>(d, x, y, z, count, real, loss, patch);
 }
 
+/// Sums of 1/R, R, ..., R^5 over R^2 = |d + offset|^2 + patch.
+struct PowerSums {
+  double over, first, second, third, fourth, fifth;
+};
+
+FELDSPAR_CLONES PowerSums power_sums(const double* d, const double* __restrict x, const double* __restrict y,
+                                     const double* __restrict z, std::size_t count, double patch) noexcept {
+  double over = 0.0;
+  double first = 0.0;
+  double second = 0.0;
+  double third = 0.0;
+  double fourth = 0.0;
+  double fifth = 0.0;
+  const double dx = d[0];
+  const double dy = d[1];
+  const double dz = d[2];
+#pragma omp simd reduction(+ : over, first, second, third, fourth, fifth)
+  for (std::size_t i = 0; i < count; ++i) {
+    const double ax = dx + x[i];
+    const double ay = dy + y[i];
+    const double az = dz + z[i];
+    const double square = ax * ax + ay * ay + az * az + patch;
+    const double r = std::sqrt(square);
+    over += 1.0 / r;
+    first += r;
+    second += square;
+    third += square * r;
+    fourth += square * square;
+    fifth += square * square * r;
+  }
+  return {over, first, second, third, fourth, fifth};
+}
+
 }  // namespace detail
 
 namespace {
@@ -123,19 +157,77 @@ std::vector<Vector3d> ring(const Vector3d& tangent, const Vector3d& other, doubl
   return points;
 }
 
-/// Differences between all points of one ring and all of the other.
-Separations differences(const std::vector<Vector3d>& m, const std::vector<Vector3d>& n) {
+/// Differences between points of one ring and all of the other.
+Separations differences(const std::vector<Vector3d>& m, const std::vector<Vector3d>& n, std::size_t of_m) {
   Separations apart;
-  apart.resize(m.size() * n.size());
+  apart.resize(of_m * n.size());
   std::size_t at = 0;
   for (const Vector3d& q : n)
-    for (const Vector3d& p : m) {
-      apart.x[at] = p.x() - q.x();
-      apart.y[at] = p.y() - q.y();
-      apart.z[at++] = p.z() - q.z();
+    for (std::size_t i = 0; i < of_m; ++i) {
+      apart.x[at] = m[i].x() - q.x();
+      apart.y[at] = m[i].y() - q.y();
+      apart.z[at++] = m[i].z() - q.z();
     }
   return apart;
 }
+
+/// Points of two rings against each other. Where the vector between them lies in the plane of both tangents,
+/// mirroring in it maps the sum onto itself, and half of one ring is enough.
+class RingPair {
+ public:
+  RingPair(const Vector3d& tangent_m, double radius_m, const Vector3d& tangent_n, double radius_n,
+           std::complex<double> k)
+      : tangent_m_(tangent_m),
+        tangent_n_(tangent_n),
+        radius_m_(radius_m),
+        radius_n_(radius_n),
+        k_(k),
+        normal_(tangent_m.cross(tangent_n)) {
+    constexpr double kReach = 7.0;  // radii: the largest distance of ring points that are near
+    constexpr double kShort = 0.1;  // |kR| below which the series is right to 2e-11
+    short_ = kReach * std::abs(k) * (radius_m + radius_n) < kShort;
+  }
+
+  /// Mean of exp(-jkR)/R; @param count points of a ring
+  [[nodiscard]] std::complex<double> mean(const double* d, bool touches) {
+    const std::size_t count = touches ? kTouching : kNear;
+    const Vector3d at(d[0], d[1], d[2]);
+    const bool flat = normal_.squaredNorm() > 1e-12 && std::abs(at.dot(normal_)) <= 1e-12 * at.norm();
+    Separations& offsets = offsets_[(touches ? 2 : 0) + (flat ? 1 : 0)];
+    if (offsets.size() == 0)
+      offsets = differences(ring(tangent_m_, tangent_n_, radius_m_, count),
+                            ring(tangent_n_, tangent_m_, radius_n_, count), flat ? count / 2 : count);
+    // A pair of ring points stands for a patch of the two surfaces; over a square of side s the mean of 1/R
+    // is 3.525/s, which is what two points that happen to meet must give instead of infinity.
+    constexpr double kPatch = 2.0 * core::kPi / (static_cast<double>(kTouching) * 3.525);
+    return sum(d, offsets, touches ? radius_m_ * radius_n_ * kPatch * kPatch : 0.0) /
+           static_cast<double>(offsets.size());
+  }
+
+ private:
+  [[nodiscard]] std::complex<double> sum(const double* d, const Separations& offsets, double patch) const {
+    const std::size_t count = offsets.size();
+    if (!short_)
+      return (k_.imag() == 0.0 ? detail::ring_sum_lossless : detail::ring_sum_lossy)(
+          d, offsets.x.data(), offsets.y.data(), offsets.z.data(), count, k_.real(), -k_.imag(), patch);
+    const detail::PowerSums s =
+        detail::power_sums(d, offsets.x.data(), offsets.y.data(), offsets.z.data(), count, patch);
+    // exp(x R)/R = 1/R + x (1 + x R/2 (1 + x R/3 (1 + ...))), x = -jk
+    const std::complex<double> x(k_.imag(), -k_.real());
+    const std::complex<double> series =
+        static_cast<double>(count) +
+        x / 2.0 *
+            (s.first + x / 3.0 * (s.second + x / 4.0 * (s.third + x / 5.0 * (s.fourth + x / 6.0 * s.fifth))));
+    return s.over + x * series;
+  }
+
+  Vector3d tangent_m_, tangent_n_;
+  double radius_m_, radius_n_;
+  std::complex<double> k_;
+  Vector3d normal_;
+  bool short_ = false;
+  Separations offsets_[4];  // near, near and flat, touching, touching and flat
+};
 
 }  // namespace
 
@@ -175,28 +267,15 @@ void TubeKernel::evaluate(const Separations& d, double* re, double* im) const {
                               loss_};
   (loss_ == 0.0 ? detail::axis_values_lossless : detail::axis_values_lossy)(form, d.x.data(), d.y.data(),
                                                                             d.z.data(), d.size(), re, im);
-  Separations near;
-  Separations touching;
+  std::optional<RingPair> rings;
   for (std::size_t i = 0; i < d.size(); ++i) {
     const double at[3] = {d.x[i], d.y[i], d.z[i]};
     const double square = at[0] * at[0] + at[1] * at[1] + at[2] * at[2];
     if (square >= near_squared_) continue;
-    const bool touches = square < touching_squared_;
-    const std::size_t count = touches ? kTouching : kNear;
-    Separations& offsets = touches ? touching : near;
-    if (offsets.size() == 0)
-      offsets = differences(ring(tangent_m_, tangent_n_, radius_m_, count),
-                            ring(tangent_n_, tangent_m_, radius_n_, count));
-    // A pair of ring points stands for a patch of the two surfaces; over a square of side s the mean of 1/R
-    // is 3.525/s, which is what two points that happen to meet must give instead of infinity.
-    const double patch = touches ? radius_m_ * radius_n_ *
-                                       std::pow(2.0 * core::kPi / (static_cast<double>(kTouching) * 3.525), 2)
-                                 : 0.0;
-    const std::complex<double> sum = (loss_ == 0.0 ? detail::ring_sum_lossless : detail::ring_sum_lossy)(
-        at, offsets.x.data(), offsets.y.data(), offsets.z.data(), offsets.size(), k_, loss_, patch);
-    const double share = 1.0 / static_cast<double>(count * count);
-    re[i] = share * sum.real();
-    im[i] = share * sum.imag();
+    if (!rings) rings.emplace(tangent_m_, radius_m_, tangent_n_, radius_n_, std::complex<double>(k_, -loss_));
+    const std::complex<double> mean = rings->mean(at, square < touching_squared_);
+    re[i] = mean.real();
+    im[i] = mean.imag();
   }
 }
 
