@@ -16,8 +16,9 @@ namespace feldspar::media {
 namespace {
 
 using Complex = std::complex<double>;
-constexpr int kDeepest = 40;        // halvings of a base cell
-constexpr std::size_t kBlock = 64;  // points among which those of one cell are brought together
+constexpr int kDeepest = 40;                 // halvings of a base cell
+constexpr std::size_t kBlock = 64;           // points among which those of one cell are brought together
+constexpr std::size_t kWorthFlattening = 8;  // points that share height or distance
 
 // A cell or, where one polynomial does not suffice, a division in two.
 struct Node {
@@ -106,11 +107,23 @@ class HalfSpaceTable::Impl {
     return &node->cell;
   }
 
-  // Points of one cell are evaluated four at a time.
+  // Points of one cell are evaluated four at a time; where they share height or distance, with polynomials of
+  // the other variable alone.
   void evaluate(std::span<const double> rho, std::span<const double> z_sum, std::span<ReflectedRest> out) {
+    const auto same = [](std::span<const double> x) {
+      return std::all_of(x.begin(), x.end(), [&](double value) { return value == x.front(); });
+    };
+    Shared shared = Shared::nothing;
+    if (out.size() >= kWorthFlattening) {
+      if (same(z_sum))
+        shared = Shared::height;
+      else if (same(rho))
+        shared = Shared::distance;
+    }
+    std::vector<Flat> flats;
     for (std::size_t start = 0; start < out.size(); start += kBlock) {
       const std::size_t n = std::min(kBlock, out.size() - start);
-      evaluate_block(n, rho.data() + start, z_sum.data() + start, out.data() + start);
+      evaluate_block(n, rho.data() + start, z_sum.data() + start, out.data() + start, shared, flats);
     }
   }
 
@@ -119,8 +132,33 @@ class HalfSpaceTable::Impl {
   [[nodiscard]] std::size_t entries() const { return entries_.load(); }
 
  private:
+  enum class Shared { nothing, height, distance };
+  struct Flat {
+    const Cell* of;
+    Cell cell;
+  };
+
+  // cells[i], or what it is at the height or distance that the points share, made once per call where it is
+  // worth it.
+  static const Cell* flat_of(std::span<const Cell*> cells, std::size_t i, Shared shared, double a, double b,
+                             std::vector<Flat>& flats) {
+    const Cell* const cell = cells[i];
+    for (const Flat& flat : flats)
+      if (flat.of == cell) return &flat.cell;
+    const auto points = static_cast<std::size_t>(
+        std::count(cells.begin() + static_cast<std::ptrdiff_t>(i), cells.end(), cell));
+    if (points < kWorthFlattening) return cell;
+    flats.push_back({cell, {}});
+    if (shared == Shared::height)
+      cell->flatten_height(b, flats.back().cell);
+    else
+      cell->flatten_distance(a, flats.back().cell);
+    return &flats.back().cell;
+  }
+
   // n <= kBlock
-  void evaluate_block(std::size_t n, const double* rho, const double* z_sum, ReflectedRest* out) {
+  void evaluate_block(std::size_t n, const double* rho, const double* z_sum, ReflectedRest* out,
+                      Shared shared, std::vector<Flat>& flats) {
     double a[kBlock];
     double b[kBlock];
     const Cell* cells[kBlock];
@@ -137,6 +175,8 @@ class HalfSpaceTable::Impl {
       std::size_t which[4] = {i, i, i, i};
       std::size_t count = 0;
       cell = cells[i];
+      const Cell* const as =
+          shared == Shared::nothing ? cell : flat_of({cells, n}, i, shared, a[i], b[i], flats);
       for (std::size_t k = i; k < n && count < 4; ++k) {
         if (cells[k] != cell) continue;
         which[count++] = k;
@@ -149,7 +189,7 @@ class HalfSpaceTable::Impl {
         four_a[k] = a[which[k]];
         four_b[k] = b[which[k]];
       }
-      cell->evaluate(soil_, four_a, four_b, k0_, four);
+      as->evaluate(soil_, four_a, four_b, k0_, four);
       for (std::size_t k = 0; k < count; ++k) out[which[k]] = four[k];
     }
   }

@@ -226,6 +226,47 @@ void Cell::keep(const std::vector<Three>& coefficients, std::size_t columns, std
   }
 }
 
+void Cell::copy_frame(Cell& out) const {
+  out.where_ = where_;
+  out.form_ = form_;
+  out.rho_middle_ = rho_middle_;
+  out.rho_factor_ = rho_factor_;
+  out.z_middle_ = z_middle_;
+  out.z_factor_ = z_factor_;
+}
+
+void Cell::flatten_height(double z, Cell& out) const {
+  copy_frame(out);
+  Lanes t[kMost];
+  chebyshev(math::all_lanes((z - z_middle_) * z_factor_), rows_, t);
+  out.rows_ = 1;
+  out.columns_ = columns_;
+  out.length_.fill(0);
+  out.length_[0] = static_cast<std::uint8_t>(columns_);
+  out.coefficients_.assign(6 * static_cast<std::size_t>(columns_), 0.0);
+  const double* next = coefficients_.data();
+  for (int j = 0; j < rows_; ++j) {
+    const std::size_t count = 6 * std::size_t{length_[static_cast<std::size_t>(j)]};
+    for (std::size_t i = 0; i < count; ++i) out.coefficients_[i] += t[j][0] * next[i];
+    next += count;
+  }
+}
+
+void Cell::flatten_distance(double rho, Cell& out) const {
+  copy_frame(out);
+  Lanes t[kMost];
+  chebyshev(math::all_lanes((rho - rho_middle_) * rho_factor_), columns_, t);
+  out.rows_ = rows_;
+  out.columns_ = 1;
+  out.length_.fill(1);
+  out.coefficients_.assign(6 * static_cast<std::size_t>(rows_), 0.0);
+  const double* next = coefficients_.data();
+  for (int j = 0; j < rows_; ++j)
+    for (int i = 0; i < length_[static_cast<std::size_t>(j)]; ++i, next += 6)
+      for (std::size_t q = 0; q < 6; ++q)
+        out.coefficients_[6 * static_cast<std::size_t>(j) + q] += t[i][0] * next[q];
+}
+
 // Private parts of a cell as the kernel takes them.
 struct Cell::View {
   const CellSoil& soil;

@@ -72,6 +72,11 @@ class Cell {
   void evaluate(const CellSoil& soil, const double* rho, const double* z, double scale,
                 ReflectedRest* out) const noexcept;
 
+  /// Makes `out` this cell at one height, or at one distance: polynomials of the other variable alone, for
+  /// many points that share it.
+  void flatten_height(double z, Cell& out) const;
+  void flatten_distance(double rho, Cell& out) const;
+
   /// Half open, so that a point belongs to one cell only.
   [[nodiscard]] bool contains(double rho, double z) const noexcept {
     return rho >= where_.rho_from && rho < where_.rho_to && z >= where_.z_from && z < where_.z_to;
@@ -82,6 +87,7 @@ class Cell {
   using Three = std::array<std::complex<double>, 3>;  // a_h, the one kept of a_v and p, a_m
   struct View;
 
+  void copy_frame(Cell& out) const;
   void keep(const std::vector<Three>& coefficients, std::size_t columns, std::size_t rows, double negligible);
 
   Rectangle where_;
