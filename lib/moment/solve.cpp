@@ -10,6 +10,7 @@
 
 #include "geometry/network.hpp"
 #include "math/dense_lu.hpp"
+#include "media/table_store.hpp"
 #include "moment/basis.hpp"
 #include "moment/fill.hpp"
 #include "moment/response_detail.hpp"
@@ -163,39 +164,18 @@ void add_ports(const Response& response, Solution& solution) {
   solution.resistance_error = std::abs(driven_change.real());
 }
 
-/// Ground tables for the pairs that occur.
-struct Tables {
-  std::unique_ptr<media::HalfSpaceTable> above;
-  std::unique_ptr<media::BelowTable> below;
-  std::unique_ptr<media::AcrossTable> across;
-};
-
-std::size_t entries(const Tables& tables) {
-  const auto of = [](const auto& table) { return table ? table->entries() : 0; };
-  return of(tables.above) + of(tables.below) + of(tables.across);
-}
-
-Tables make_tables(const geometry::Structure& structure, double k0, Complex n2, double tolerance,
-                   double& least_height_sum) {
+/// How far the ground tables of a structure must reach.
+media::TableReach table_reach(const geometry::Structure& structure) {
   Eigen::AlignedBox3d box;
   double radius = structure.wires.front().radius;
   for (const geometry::Wire& wire : structure.wires) {
     radius = std::min(radius, wire.radius);
     for (const geometry::Vec3& point : wire.path) box.extend(point);
   }
-  const double rho = std::hypot(box.sizes().x(), box.sizes().y());
-  const double height = box.max().z();
-  const double depth = -box.min().z();
   constexpr double kLeast = 1e-3;  // of a radius: where wires go through the surface, tables begin there
-  least_height_sum = std::max(2.0 * box.min().z(), kLeast * radius);
-  Tables tables;
-  if (height > 0.0)
-    tables.above = std::make_unique<media::HalfSpaceTable>(
-        k0, n2, rho, least_height_sum, std::max(2.0 * height, least_height_sum), tolerance);
-  if (depth > 0.0) tables.below = std::make_unique<media::BelowTable>(k0, n2, rho, 2.0 * depth, tolerance);
-  if (height > 0.0 && depth > 0.0)
-    tables.across = std::make_unique<media::AcrossTable>(k0, n2, rho, height, depth, tolerance);
-  return tables;
+  return media::rounded({std::hypot(box.sizes().x(), box.sizes().y()),
+                         std::max(2.0 * box.min().z(), kLeast * radius), std::max(0.0, box.max().z()),
+                         std::max(0.0, -box.min().z())});
 }
 
 }  // namespace
@@ -267,15 +247,20 @@ Solution solve(const geometry::Structure& structure, const SeriesImpedance& seri
   const Basis basis = make_basis(solution.mesh);
   solution.unknowns = basis.unknowns();
 
-  Tables tables;
+  media::GroundTables tables;
+  std::size_t known_entries = 0;  // built for others
   Surroundings around;
   around.wavenumber = core::wavenumber(f);
   around.perfect_ground = ground.kind == media::GroundKind::perfect;
   if (ground.kind == media::GroundKind::real) {
     around.permittivity = media::complex_permittivity(ground, f);
     around.plane_wave = ground.method == media::GroundMethod::plane_wave;
-    tables = make_tables(structure, around.wavenumber, around.permittivity, setting.tolerance,
-                         around.least_height_sum);
+    const media::TableReach reach = table_reach(structure);
+    around.least_height_sum = reach.low;
+    tables = setting.tables
+                 ? setting.tables->get(around.wavenumber, around.permittivity, reach, setting.tolerance)
+                 : media::make_tables(around.wavenumber, around.permittivity, reach, setting.tolerance);
+    known_entries = tables.entries();
     around.soil = tables.above.get();
     around.below = tables.below.get();
     around.across = tables.across.get();
@@ -294,7 +279,7 @@ Solution solve(const geometry::Structure& structure, const SeriesImpedance& seri
   if (!response.admittance.allFinite())
     throw core::Error(core::ErrorKind::numerics, "the system of equations has no finite solution");
   solution.work = response.work;
-  solution.work.table_entries = entries(tables);
+  solution.work.table_entries = tables.entries() - known_entries;
   add_ports(response, solution);
   for (Eigen::Index p = 0; p < ports.cols(); ++p)
     solution.unit_currents.push_back(expand(solution.mesh, basis, response.currents.col(p)));

@@ -2,6 +2,7 @@
 
 #include <Eigen/Core>
 #include <complex>
+#include <memory>
 #include <optional>
 #include <vector>
 
@@ -11,6 +12,7 @@
 #include "geometry/mesh.hpp"
 #include "geometry/wire.hpp"
 #include "media/ground.hpp"
+#include "media/table_store.hpp"
 #include "moment/current.hpp"
 #include "moment/end_potential.hpp"
 
@@ -30,6 +32,9 @@ struct Setting {
   /// functions of frequency. Not below the frequency of the solve.
   std::optional<core::Frequency> mesh_for = std::nullopt;
   int threads = 1;  ///< at a time over pairs of elements; the solution does not depend on it
+  /// Where ground tables are kept for other structures at the same soil and frequency; without one they are
+  /// made anew. The solution does not depend on it, only Solution::work.
+  std::shared_ptr<media::TableStore> tables = nullptr;
   /// Equal copies round a vertical axis are solved as one; off, every element is on its own. Same numbers.
   bool use_symmetry = true;
 };

@@ -85,6 +85,7 @@ moment::Solution solve_currents(const model::Model& model, core::Frequency f, co
   moment::Setting setting = setting_for(options.accuracy);
   setting.mesh_for = options.mesh_for;
   setting.threads = options.threads;
+  setting.tables = options.tables;
   return moment::solve(rig.structure, rig.series, model.ground, f, setting);
 }
 

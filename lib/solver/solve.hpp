@@ -1,5 +1,6 @@
 #pragma once
 
+#include <memory>
 #include <optional>
 
 #include "core/quantity.hpp"
@@ -19,6 +20,7 @@ struct Options {
   bool fields = true;        ///< gain, sky power, losses; false: impedance and circuit only
   bool ground_flux = false;  ///< compute the ground's power on its own (always at `fine`)
   std::optional<core::Frequency> mesh_for = std::nullopt;  ///< moment::Setting::mesh_for
+  std::shared_ptr<media::TableStore> tables = nullptr;     ///< moment::Setting::tables
 };
 
 /// An antenna known by its impedance only gives the circuit part: no gain, no unknowns, no error of its own,

@@ -1,5 +1,7 @@
 #include "study/solve_model.hpp"
 
+#include <memory>
+
 namespace feldspar::study {
 
 core::Frequency mesh_frequency(core::Frequency f) {
@@ -20,9 +22,11 @@ SolveFunction solver_for(const model::Model& model, solver::Accuracy accuracy, i
 }
 
 ModelSolve solver_for_models(solver::Accuracy accuracy) {
-  return [accuracy](const model::Model& model, core::Frequency f) {
+  const auto tables = std::make_shared<media::TableStore>();
+  return [accuracy, tables](const model::Model& model, core::Frequency f) {
     solver::Options options;
     options.accuracy = accuracy;
+    options.tables = tables;
     options.mesh_for = mesh_frequency(f);
     return solver::solve(model, f, options);
   };

@@ -17,7 +17,7 @@ namespace feldspar::study {
 [[nodiscard]] SolveFunction solver_for(const model::Model& model,
                                        solver::Accuracy accuracy = solver::Accuracy::normal, int threads = 1);
 
-/// The engine for any model, fields included.
+/// The engine for any model, fields included. Models over the same soil share their ground tables.
 [[nodiscard]] ModelSolve solver_for_models(solver::Accuracy accuracy);
 
 }  // namespace feldspar::study
