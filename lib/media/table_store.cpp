@@ -27,6 +27,8 @@ struct Key {
 }  // namespace
 
 TableReach rounded(const TableReach& reach) {
+  const bool level = reach.depth == 0.0 && reach.low >= 2.0 * reach.high * (1.0 - 1e-9);
+  if (level) return {step_up(reach.rho), reach.low, reach.high, 0.0};
   return {step_up(reach.rho), step_down(reach.low), step_up(reach.high), step_up(reach.depth)};
 }
 
