@@ -88,6 +88,11 @@ struct Numbers {
   }
 };
 
+/// a b of finite numbers, without the language's care for infinite ones.
+Complex times(Complex a, Complex b) {
+  return {a.real() * b.real() - a.imag() * b.imag(), a.real() * b.imag() + a.imag() * b.real()};
+}
+
 /// Rows (or columns) of Legendre moments to those of the local functions of a current, in place: start node
 /// (P0 - P1)/2, end node (P0 + P1)/2, bubble k (P_k - P_{k-2})/(2k - 1), as current_coefficients().
 void to_current(double* values, std::size_t step, int order) {
@@ -310,8 +315,8 @@ class Filler {
     for (std::size_t i = 0; i < count; ++i) {
       const Complex g(wave_.re[i], wave_.im[i]);
       const media::ReflectedRest& rest = rest_[i];
-      values_.set(i, cosine * (upright ? side.image_v * g + rest.a_v : side.image_h * g + rest.a_h));
-      values2_.set(i, side.image_p * g + rest.p);
+      values_.set(i, cosine * (upright ? times(side.image_v, g) + rest.a_v : side.image_h * g + rest.a_h));
+      values2_.set(i, times(side.image_p, g) + rest.p);
     }
     const kernel::SampledKernel kernels[] = {{values_.re.data(), values_.im.data(), &vector_},
                                              {values2_.re.data(), values2_.im.data(), &scalar_}};
@@ -333,13 +338,17 @@ class Filler {
       values_.resize(count);
       values2_.resize(count);
       tubes.evaluate(apart_, wave_.re.data(), wave_.im.data());
+      const bool flat = m.horizontal && n.horizontal;  // nothing vertical has a share
       for (std::size_t at = 0; at < count; ++at) {
         const Complex g(wave_.re[at], wave_.im[at]);
         const media::ReflectedRest& rest = rest_[at];
+        Complex value = level * (side.image_h * g + rest.a_h);
         // the true source tangent has the opposite z
-        values_.set(at, level * (side.image_h * g + rest.a_h) + vertical * (side.image_v * g + rest.a_v) +
-                            mixed(m.tangent, -n.tangent.z(), n.tangent, at, rest.a_m));
-        values2_.set(at, side.image_p * g + rest.p);
+        if (!flat)
+          value += vertical * (times(side.image_v, g) + rest.a_v) +
+                   mixed(m.tangent, -n.tangent.z(), n.tangent, at, rest.a_m);
+        values_.set(at, value);
+        values2_.set(at, times(side.image_p, g) + rest.p);
       }
       add_cell(m, n, values_, vector_);
       add_cell(m, n, values2_, scalar_);
@@ -405,8 +414,11 @@ class Filler {
 
   /// rest_ at rho_ and height_; P as it enters Z.
   void look_up(std::size_t count, bool below) {
-    rest_.assign(count, {});
-    if (around_.perfect_ground) return;
+    if (around_.perfect_ground) {
+      rest_.assign(count, {});
+      return;
+    }
+    rest_.resize(count);
     const std::span<const double> rho(rho_.data(), count);
     if (below) {
       around_.below->evaluate(rho, {height_.data(), count}, rest_);
