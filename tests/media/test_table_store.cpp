@@ -26,7 +26,7 @@ TEST_CASE("table store: reaches go to the next half power of two, outwards") {
   const double root = std::sqrt(2.0);
   const Row rows[] = {
       {{5.0, 0.04, 5.2, 0.0}, {4.0 * root, 1.0 / 32.0, 4.0 * root, 0.0}},
-      {{8.0, 0.25, 2.0, 0.5}, {8.0, 0.25, 2.0, 0.5}},  // already there
+      {{8.0, 0.25, 2.0, 0.5}, {8.0, 0.25, 2.0, 0.5}},       // already there
       {{5.0, 6.0, 3.0, 0.0}, {4.0 * root, 6.0, 3.0, 0.0}},  // level
       {{0.0, 1e-6, 1.0, 0.3}, {0.0, std::exp2(-20.0), 1.0, 0.25 * root}},
   };
