@@ -2,7 +2,6 @@
 
 #include <Eigen/Geometry>
 #include <algorithm>
-#include <array>
 #include <cmath>
 #include <cstddef>
 #include <vector>
@@ -12,6 +11,8 @@
 #include "kernel/tube_average.hpp"
 #include "math/quadrature.hpp"
 #include "math/segments.hpp"
+#include "moment/element_frame_detail.hpp"
+#include "moment/local_functions_detail.hpp"
 
 namespace feldspar::moment {
 
@@ -20,49 +21,6 @@ namespace {
 using geometry::Vec3;
 using kernel::Complex;
 using kernel::Moments;
-
-constexpr double kParallel = 1e-10;  // sine of an angle below which lines count as parallel
-
-/// An element with what every pair needs of it.
-struct Frame {
-  Vec3 start, end, centre, tangent;
-  double length = 0.0;
-  double radius = 0.0;
-  int order = 1;
-  int leg = 0;
-  bool horizontal = false;
-  bool vertical = false;
-  bool below = false;
-};
-
-Frame make_frame(const geometry::Element& element, bool over_soil) {
-  Frame f;
-  f.start = element.start;
-  f.end = element.end;
-  f.centre = 0.5 * (f.start + f.end);
-  f.length = (f.end - f.start).norm();
-  f.tangent = (f.end - f.start) / f.length;
-  f.radius = element.radius;
-  f.order = element.order;
-  f.leg = element.leg;
-  f.horizontal = std::abs(f.tangent.z()) < kParallel;
-  f.vertical = std::hypot(f.tangent.x(), f.tangent.y()) < kParallel;
-  f.below = over_soil && f.centre.z() < 0.0;
-  return f;
-}
-
-Frame mirrored(const Frame& f) {
-  Frame m = f;
-  m.start.z() = -f.start.z();
-  m.end.z() = -f.end.z();
-  m.centre.z() = -f.centre.z();
-  m.tangent.z() = -f.tangent.z();
-  return m;
-}
-
-bool are_parallel(const Frame& m, const Frame& n) {
-  return m.tangent.cross(n.tangent).norm() < kParallel;
-}
 
 /// One side of the surface as the elements in it see each other: the direct potentials exp(-jkR)/R (charges
 /// times `charge`) and factors of their images, horizontal and vertical current and charge.
@@ -91,32 +49,6 @@ struct Numbers {
 /// a b of finite numbers, without the language's care for infinite ones.
 Complex times(Complex a, Complex b) {
   return {a.real() * b.real() - a.imag() * b.imag(), a.real() * b.imag() + a.imag() * b.real()};
-}
-
-/// Rows (or columns) of Legendre moments to those of the local functions of a current, in place: start node
-/// (P0 - P1)/2, end node (P0 + P1)/2, bubble k (P_k - P_{k-2})/(2k - 1), as current_coefficients().
-void to_current(double* values, std::size_t step, int order) {
-  const auto at = [&](int k) -> double& { return values[static_cast<std::size_t>(k) * step]; };
-  static constexpr auto kShare = [] {
-    std::array<double, kernel::kMaxDegree + 1> share{};
-    for (std::size_t k = 2; k < share.size(); ++k) share[k] = 1.0 / (2.0 * static_cast<double>(k) - 1.0);
-    return share;
-  }();
-  for (int k = order; k >= 2; --k) at(k) = (at(k) - at(k - 2)) * kShare[static_cast<std::size_t>(k)];
-  const double p0 = at(0);
-  const double p1 = at(1);
-  at(0) = 0.5 * (p0 - p1);
-  at(1) = 0.5 * (p0 + p1);
-}
-
-/// The same for their derivatives, from moments with P_0 ... P_{order-1}: as derivative_coefficients().
-void to_derivative(double* values, std::size_t step, int order, double length) {
-  const auto at = [&](int k) -> double& { return values[static_cast<std::size_t>(k) * step]; };
-  const double share = 1.0 / length;
-  for (int k = order; k >= 2; --k) at(k) = 2.0 * share * at(k - 1);
-  const double p0 = share * at(0);
-  at(0) = -p0;
-  at(1) = p0;
 }
 
 /// Fills blocks; owns the scratch arrays so that the loop over pairs does not allocate.
@@ -150,7 +82,8 @@ class Filler {
     } else {
       across(m, n);
     }
-    transform(m, n);
+    to_currents(vector_, m.order, n.order);
+    to_derivatives(scalar_, m.order, m.length, n.order, n.length);
     const double k2 = around_.wavenumber * around_.wavenumber;
     Moments result(m.order + 1, n.order + 1);
     for (int b = 0; b <= n.order; ++b)
@@ -175,20 +108,6 @@ class Filler {
   }
   static double mean_radius(const Frame& m, const Frame& n) {
     return std::sqrt(0.5 * (m.radius * m.radius + n.radius * n.radius));
-  }
-
-  /// vector_ and scalar_ from Legendre moments to local functions and their derivatives.
-  void transform(const Frame& m, const Frame& n) {
-    const auto rows = static_cast<std::size_t>(m.order);
-    const auto columns = static_cast<std::size_t>(n.order);
-    for (double* part : {vector_.re, vector_.im}) {
-      for (std::size_t b = 0; b <= columns; ++b) to_current(part + b * kernel::kRow, 1, m.order);
-      for (std::size_t a = 0; a <= rows; ++a) to_current(part + a, kernel::kRow, n.order);
-    }
-    for (double* part : {scalar_.re, scalar_.im}) {
-      for (std::size_t b = 0; b < columns; ++b) to_derivative(part + b * kernel::kRow, 1, m.order, m.length);
-      for (std::size_t a = 0; a <= rows; ++a) to_derivative(part + a, kernel::kRow, n.order, n.length);
-    }
   }
 
   /// Coordinates of two elements on parallel lines along m's direction, and the lines' distance.

@@ -10,6 +10,7 @@
 #include "../support/structures.hpp"
 #include "geometry/network.hpp"
 #include "math/quadrature.hpp"
+#include "moment/local_functions_detail.hpp"
 
 namespace feldspar::moment {
 
@@ -129,6 +130,43 @@ TEST_CASE("a sinusoid on high-order elements is represented to rounding") {
       const double s = mesh.elements[e].from + 0.5 * mesh.elements[e].length() * (1.0 + x);
       CHECK(std::abs(series(legendre, x) - wave.value(s)) <= 1e-12);
     }
+  }
+}
+
+TEST_CASE("local functions: moments change to them as by their matrices of coefficients") {
+  struct Row {
+    int order_m, order_n;
+    double length_m, length_n;
+  };
+  for (const Row& row :
+       {Row{1, 1, 0.3, 2.0}, Row{2, 5, 1.0, 0.7}, Row{15, 3, 1.7, 0.2}, Row{9, 9, 0.1, 0.1}}) {
+    CAPTURE(row.order_m);
+    kernel::MomentSums currents{};
+    kernel::MomentSums derivatives{};
+    Eigen::MatrixXcd moments(row.order_m + 1, row.order_n + 1);
+    for (int a = 0; a <= row.order_m; ++a)
+      for (int b = 0; b <= row.order_n; ++b) {
+        moments(a, b) = {std::sin(1.3 * a + 2.1 * b), std::cos(0.7 * a * b + 1.0)};
+        const auto at = static_cast<std::size_t>(b) * kernel::kRow + static_cast<std::size_t>(a);
+        currents.re[at] = derivatives.re[at] = moments(a, b).real();
+        currents.im[at] = derivatives.im[at] = moments(a, b).imag();
+      }
+    to_currents(currents, row.order_m, row.order_n);
+    to_derivatives(derivatives, row.order_m, row.length_m, row.order_n, row.length_n);
+    const Eigen::MatrixXcd current =
+        current_coefficients(row.order_m).cast<std::complex<double>>() * moments *
+        current_coefficients(row.order_n).transpose().cast<std::complex<double>>();
+    const Eigen::MatrixXcd derivative =
+        derivative_coefficients(row.order_m, row.length_m).cast<std::complex<double>>() *
+        moments.topLeftCorner(row.order_m, row.order_n) *
+        derivative_coefficients(row.order_n, row.length_n).transpose().cast<std::complex<double>>();
+    for (int a = 0; a <= row.order_m; ++a)
+      for (int b = 0; b <= row.order_n; ++b) {
+        const auto at = static_cast<std::size_t>(b) * kernel::kRow + static_cast<std::size_t>(a);
+        CHECK(std::abs(std::complex<double>(currents.re[at], currents.im[at]) - current(a, b)) <= 1e-14);
+        CHECK(std::abs(std::complex<double>(derivatives.re[at], derivatives.im[at]) - derivative(a, b)) <=
+              1e-13 * derivative.cwiseAbs().maxCoeff());
+      }
   }
 }
 
