@@ -20,14 +20,17 @@ struct AxisForm {
   double real, loss;
 };
 
+/// @return the least squared distance
 template <bool kLossy>
-[[gnu::always_inline]] inline void axis_values(const AxisForm& f, const double* __restrict x,
-                                               const double* __restrict y, const double* __restrict z,
-                                               std::size_t count, double* __restrict re,
-                                               double* __restrict im) noexcept {
-#pragma omp simd
+[[gnu::always_inline]] inline double axis_values(const AxisForm& f, const double* __restrict x,
+                                                 const double* __restrict y, const double* __restrict z,
+                                                 std::size_t count, double* __restrict re,
+                                                 double* __restrict im) noexcept {
+  double least = 1e300;
+#pragma omp simd reduction(min : least)
   for (std::size_t i = 0; i < count; ++i) {
     const double square = x[i] * x[i] + y[i] * y[i] + z[i] * z[i];
+    least = square < least ? square : least;
     const double q2 = 1.0 / square;
     const double r = std::sqrt(square);
     const double q = r * q2;
@@ -47,18 +50,19 @@ template <bool kLossy>
     re[i] = (cosine * less - sine * turn) * size;
     im[i] = -(sine * less + cosine * turn) * size;
   }
+  return least;
 }
 
 // Not in an unnamed namespace: the compiler's dispatch needs names.
-FELDSPAR_CLONES void axis_values_lossless(const AxisForm& f, const double* x, const double* y,
-                                          const double* z, std::size_t count, double* re,
-                                          double* im) noexcept {
-  axis_values<false>(f, x, y, z, count, re, im);
+FELDSPAR_CLONES double axis_values_lossless(const AxisForm& f, const double* x, const double* y,
+                                            const double* z, std::size_t count, double* re,
+                                            double* im) noexcept {
+  return axis_values<false>(f, x, y, z, count, re, im);
 }
 
-FELDSPAR_CLONES void axis_values_lossy(const AxisForm& f, const double* x, const double* y, const double* z,
-                                       std::size_t count, double* re, double* im) noexcept {
-  axis_values<true>(f, x, y, z, count, re, im);
+FELDSPAR_CLONES double axis_values_lossy(const AxisForm& f, const double* x, const double* y, const double* z,
+                                         std::size_t count, double* re, double* im) noexcept {
+  return axis_values<true>(f, x, y, z, count, re, im);
 }
 
 template <bool kLossy>
@@ -265,8 +269,9 @@ void TubeKernel::evaluate(const Separations& d, double* re, double* im) const {
                               0.25 * radius_n_ * radius_n_,
                               k_,
                               loss_};
-  (loss_ == 0.0 ? detail::axis_values_lossless : detail::axis_values_lossy)(form, d.x.data(), d.y.data(),
-                                                                            d.z.data(), d.size(), re, im);
+  const double least = (loss_ == 0.0 ? detail::axis_values_lossless : detail::axis_values_lossy)(
+      form, d.x.data(), d.y.data(), d.z.data(), d.size(), re, im);
+  if (least >= near_squared_) return;
   std::optional<RingPair> rings;
   for (std::size_t i = 0; i < d.size(); ++i) {
     const double at[3] = {d.x[i], d.y[i], d.z[i]};

@@ -156,6 +156,20 @@ class HalfSpaceTable::Impl {
     return &flats.back().cell;
   }
 
+  // Points of one cell, n <= kBlock; the arrays have room for whole fours.
+  void evaluate_all(const Cell& cell, std::size_t n, double* a, double* b, ReflectedRest* out) const {
+    for (std::size_t i = n; i % 4 != 0; ++i) {
+      a[i] = a[n - 1];
+      b[i] = b[n - 1];
+    }
+    const std::size_t whole = n / 4 * 4;
+    for (std::size_t i = 0; i < whole; i += 4) cell.evaluate(soil_, a + i, b + i, k0_, out + i);
+    if (whole == n) return;
+    ReflectedRest four[4];
+    cell.evaluate(soil_, a + whole, b + whole, k0_, four);
+    std::copy_n(four, n - whole, out + whole);
+  }
+
   // n <= kBlock
   void evaluate_block(std::size_t n, const double* rho, const double* z_sum, ReflectedRest* out,
                       Shared shared, std::vector<Flat>& flats) {
@@ -169,6 +183,12 @@ class HalfSpaceTable::Impl {
       if (cell == nullptr || !cell->contains(a[i], b[i])) cell = find(a[i], b[i]);
       cells[i] = cell;
       if (cell == nullptr) out[i] = scaled(reference::reflected_rest(1.0, n2_, a[i], b[i]));
+    }
+    if (n > 0 && cells[0] != nullptr &&
+        std::all_of(cells, cells + n, [&](const Cell* c) { return c == cells[0]; })) {
+      const Cell* const as =
+          shared == Shared::nothing ? cells[0] : flat_of({cells, n}, 0, shared, a[0], b[0], flats);
+      return evaluate_all(*as, n, a, b, out);
     }
     for (std::size_t i = 0; i < n; ++i) {
       if (cells[i] == nullptr) continue;
