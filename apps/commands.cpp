@@ -190,11 +190,7 @@ Answer run_solve(const CommandLine& line, bool colour) {
   std::vector<study::SolveRequest> requests;
   for (const core::Frequency f : line.frequencies) requests.push_back({f, !touchstone});
   std::vector<results::FrequencyResult> results =
-      line.every_frequency
-          ? study::solve_many(requests,
-                              study::solver_for(model, line.accuracy, requests.size() > 1 ? 1 : line.threads),
-                              line.threads)
-          : study::solve_range(model, requests, line.accuracy, line.threads);
+      study::solve_range(model, requests, line.accuracy, line.threads, line.every_frequency);
   if (line.touch) {
     std::vector<results::FrequencyResult*> all;
     for (results::FrequencyResult& result : results) all.push_back(&result);

@@ -13,6 +13,7 @@ import json
 import math
 import pathlib
 import subprocess
+import sys
 import tempfile
 
 SIZES = (3, 6, 12, 24, 48, 96, 144)  # dipoles of a bed, 20 to 30 unknowns each
@@ -22,8 +23,10 @@ def run(build, program, pattern):
     """Benchmarks of a program, in a process of their own, by name without trailing options."""
     path = pathlib.Path(build) / "benchmarks" / f"bench_{program}"
     with tempfile.NamedTemporaryFile(suffix=".json") as out:
-        subprocess.run([path, f"--benchmark_filter={pattern}", f"--benchmark_out={out.name}"],
-                       stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, check=True)
+        done = subprocess.run([path, f"--benchmark_filter={pattern}", f"--benchmark_out={out.name}"],
+                              capture_output=True, text=True)
+        if done.returncode != 0:
+            sys.exit(f"{path} failed with status {done.returncode}:\n{done.stderr}")
         results = json.loads(pathlib.Path(out.name).read_text())["benchmarks"]
     return {r["name"].split("/iterations")[0]: r for r in results}
 

@@ -124,14 +124,12 @@ class Filler {
   /// exp(-jkR)/R, `charge` times that between charges.
   void direct(const Frame& m, const Frame& n, Complex k, Complex charge) {
     direct_.clear(n.order);
-    if (!are_parallel(m, n)) {
-      cut_cells(m, n, joined(m, n) ? mean_radius(m, n) : 0.0, std::abs(k), std::abs(k));
-      direct_by_cells(m, n, k);
-    } else if (!far_apart(m, n, k)) {
+    const bool parallel = are_parallel(m, n);
+    if (!parallel) cut_cells(m, n, joined(m, n) ? mean_radius(m, n) : 0.0, std::abs(k), std::abs(k));
+    if (parallel && !far_apart(m, n, k))
       direct_parallel(m, n, k);
-    } else {
+    else
       direct_by_cells(m, n, k);
-    }
     kernel::add_direct(direct_, n.order, charge, m.tangent.dot(n.tangent), scalar_, vector_);
   }
 

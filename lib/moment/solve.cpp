@@ -242,8 +242,8 @@ Solution solve(const geometry::Structure& structure, const SeriesImpedance& seri
                const media::Ground& ground, core::Frequency f, const Setting& setting) {
   Solution solution;
   const geometry::Network network = geometry::make_network(structure, surface_of(ground));
-  solution.mesh = geometry::make_mesh(structure, network, setting.mesh,
-                                      wavelengths(ground, setting.mesh_for.value_or(f)));
+  const core::Frequency meshed{std::max(f.si, setting.mesh_for.value_or(f).si)};
+  solution.mesh = geometry::make_mesh(structure, network, setting.mesh, wavelengths(ground, meshed));
   const Basis basis = make_basis(solution.mesh);
   solution.unknowns = basis.unknowns();
 

@@ -29,7 +29,7 @@ struct Setting {
   geometry::MeshRule mesh = geometry::normal_mesh();
   double tolerance = 1e-7;  ///< of quadrature and ground tables
   /// What the mesh is made for, when not for the frequency of the solve: solutions on one mesh are smooth
-  /// functions of frequency. Not below the frequency of the solve.
+  /// functions of frequency. Below the frequency of the solve it has no effect.
   std::optional<core::Frequency> mesh_for = std::nullopt;
   int threads = 1;  ///< at a time over pairs of elements; the solution does not depend on it
   /// Where ground tables are kept for other structures at the same soil and frequency; without one they are

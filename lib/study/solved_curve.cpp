@@ -63,7 +63,7 @@ class SolvedCurve final : public Curve {
     wanted.ports = static_cast<int>(std::max<std::size_t>(1, model.structure.ports.size()));
     wanted.spacing = core::kSpeedOfLight / (2.0 * resonant_length(model.structure));
     wanted.max_solves = 24 + static_cast<int>(std::min(200.0, 3.0 * (upper - lower) / wanted.spacing));
-    wanted.watched = [this] { return watched_entries(samples_.begin()->second); };
+    wanted.watched = [this] { return watched_entries(frame_); };
     numbers_ = make_frequency_model([this](double f) { return solve(f); }, wanted);
     solves = static_cast<int>(numbers_.frequencies.size());
     error = numbers_.error;
@@ -73,49 +73,56 @@ class SolvedCurve final : public Curve {
   [[nodiscard]] std::complex<double> impedance(double f) const override { return numbers_.impedance(f); }
 
   [[nodiscard]] results::FrequencyResult result(core::Frequency f, bool fields) const override {
-    moment::Solution solution = estimates_at(f.si);
-    solution.work = {};
+    moment::Solution solution = frame_;
     moment::unpack(numbers_.state(f.si), solution);
-    solution.resistance_error *= std::abs(1.0 / solution.admittance(0, 0));
+    const Estimates own = estimates_at(f.si);
+    solution.impedance_error_relative = own.impedance;
+    solution.resistance_error = own.resistance * std::abs(1.0 / solution.admittance(0, 0));
+    solution.matrix_error_relative = own.matrix;
+    solution.condition_warning = own.residual;
     solver::Options options = options_;
     options.fields = fields;
     return solver::evaluate(model_, f, solution, options);
   }
 
  private:
-  void add(double f, moment::Solution solution) {
-    const std::lock_guard<std::mutex> lock(adding_);
-    work += solution.work;
-    samples_.emplace(f, std::move(solution));
-  }
+  /// What a solve says of its own errors; the resistance's over |Z|.
+  struct Estimates {
+    double impedance = 0.0;
+    double resistance = 0.0;
+    double matrix = 0.0;
+    double residual = 0.0;
+  };
 
   Eigen::VectorXcd solve(double f) {
     moment::Solution solution = solver::solve_currents(model_, core::Frequency{f}, options_);
     Eigen::VectorXcd packed = moment::pack(solution);
-    add(f, std::move(solution));
+    const std::lock_guard<std::mutex> lock(adding_);
+    work += solution.work;
+    estimates_[f] = {solution.impedance_error_relative,
+                     solution.resistance_error * std::abs(solution.admittance(0, 0)),
+                     solution.matrix_error_relative, solution.condition_warning};
+    solution.work = {};
+    if (estimates_.size() == 1) frame_ = std::move(solution);
     return packed;
   }
 
-  /// A solve beside f with the larger of the error estimates on both sides; resistance_error over |Z|.
-  [[nodiscard]] moment::Solution estimates_at(double f) const {
-    auto above = samples_.lower_bound(f);
-    if (above == samples_.end()) above = std::prev(samples_.end());
-    moment::Solution solution = above->second;
-    solution.resistance_error *= std::abs(solution.admittance(0, 0));
-    if (above == samples_.begin() || above->first == f) return solution;
-    const moment::Solution& below = std::prev(above)->second;
-    const auto widen = [](double& part, double other) { part = std::max(part, other); };
-    widen(solution.impedance_error_relative, below.impedance_error_relative);
-    widen(solution.resistance_error, below.resistance_error * std::abs(below.admittance(0, 0)));
-    widen(solution.matrix_error_relative, below.matrix_error_relative);
-    widen(solution.condition_warning, below.condition_warning);
-    return solution;
+  /// The larger ones of the solves on both sides of f, and what lies between solves is uncertain by besides.
+  [[nodiscard]] Estimates estimates_at(double f) const {
+    auto above = estimates_.lower_bound(f);
+    if (above == estimates_.end()) above = std::prev(above);
+    if (above->first == f) return above->second;
+    const Estimates& a = above->second;
+    const Estimates& b = above == estimates_.begin() ? a : std::prev(above)->second;
+    return {std::max(a.impedance, b.impedance) + error, std::max(a.resistance, b.resistance) + error,
+            std::max(a.matrix, b.matrix) + error, std::max(a.residual, b.residual)};
   }
 
   const model::Model& model_;
   solver::Options options_;
   std::mutex adding_;
-  std::map<double, moment::Solution> samples_;
+  std::map<double, Estimates> estimates_;
+  moment::Solution frame_;  // of one solve: mesh and all that is the same in each
   FrequencyModel numbers_;
 };
 
@@ -129,13 +136,14 @@ CurveMaker curves_of(const model::Model& model, solver::Accuracy accuracy, int t
 
 std::vector<results::FrequencyResult> solve_range(const model::Model& model,
                                                   std::span<const SolveRequest> requests,
-                                                  solver::Accuracy accuracy, int threads) {
+                                                  solver::Accuracy accuracy, int threads,
+                                                  bool every_frequency) {
   constexpr std::size_t kMany = 50;  // a curve takes 10 to 40 solves
   const auto one_by_one = [&] {
     const int inner = requests.size() > 1 ? 1 : threads;
     return solve_many(requests, solver_for(model, accuracy, inner), threads);
   };
-  if (model.antenna || requests.size() < kMany) return one_by_one();
+  if (every_frequency || model.antenna || requests.size() < kMany) return one_by_one();
   const auto [low, high] = std::minmax_element(
       requests.begin(), requests.end(),
       [](const SolveRequest& a, const SolveRequest& b) { return a.frequency.si < b.frequency.si; });

@@ -17,10 +17,13 @@ namespace feldspar::study {
 [[nodiscard]] CurveMaker curves_of(const model::Model& model,
                                    solver::Accuracy accuracy = solver::Accuracy::normal, int threads = 1);
 
-/// As solve_many() with solver_for(): many frequencies that share a mesh come from one curve, the others, and
-/// all where the curve is not sure of itself, from solves of their own.
+/// As solve_many() with solver_for(): fifty frequencies or more that share a mesh come from one curve,
+/// others, and all where the curve is not sure of itself, from solves of their own. @param every_frequency no
+/// curve
+/// @throws what the solves throw
 [[nodiscard]] std::vector<results::FrequencyResult> solve_range(const model::Model& model,
                                                                 std::span<const SolveRequest> requests,
-                                                                solver::Accuracy accuracy, int threads);
+                                                                solver::Accuracy accuracy, int threads,
+                                                                bool every_frequency = false);
 
 }  // namespace feldspar::study
