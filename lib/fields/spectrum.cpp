@@ -121,18 +121,6 @@ std::vector<Element> prepare(const moment::Currents& currents) {
   return elements;
 }
 
-Complex spectrum(const Element& e, const Vec3& k, double k0) noexcept {
-  std::array<double, kMaxDegree + 1> bessel;
-  const double x = k.dot(e.half);
-  spherical_bessel(x, e.degree, bessel.data());
-  Complex sum = 0.0;
-  for (std::size_t n = 0; n < e.weights.size(); ++n) sum += e.weights[n] * bessel[n];
-  const double phase = k.dot(e.middle);
-  const double along = 2.0 * x / e.length;
-  return tube_factor(e.radius * e.radius * (k0 * k0 - along * along)) * sum *
-         Complex(std::cos(phase), std::sin(phase));
-}
-
 Complex spectrum(const Element& e, double kx, double ky, Complex g, Complex k) noexcept {
   return spectrum_pair(e, kx, ky, g, k).current;
 }

@@ -62,9 +62,6 @@ struct EndCharge {
 /// for others.
 [[nodiscard]] double level_ring(const moment::ElementCurrent& e) noexcept;
 
-/// Spectrum of one element for a real direction: k is the wave vector (rad/m), |k| = k0.
-[[nodiscard]] Complex spectrum(const Element& e, const Vec3& k, double k0) noexcept;
-
 /// Spectrum of one element for exp(j(kx x + ky y) - g z), g^2 = kx^2 + ky^2 - k^2 with the wavenumber k of
 /// the element's medium; the tube's factor for that. Waves that fade away from the surface have Re g >= 0 for
 /// elements above it and Re g <= 0 for those below.

@@ -13,21 +13,6 @@ namespace {
 
 using Complex = std::complex<double>;
 
-/// (exp(-jkR) - 1)/R, smooth at R = 0.
-Complex dynamic_part(double r, Complex k) noexcept {
-  const Complex x = Complex{k.imag(), -k.real()} * r;  // -jkR
-  if (std::abs(x) < 1e-2) {
-    const Complex series =
-        1.0 + x / 2.0 * (1.0 + x / 3.0 * (1.0 + x / 4.0 * (1.0 + x / 5.0 * (1.0 + x / 6.0))));
-    return Complex{k.imag(), -k.real()} * series;
-  }
-  const double size = x.real() == 0.0 ? 1.0 : std::exp(x.real());
-  double sine = 0.0;
-  double cosine = 0.0;
-  sincos(x.imag(), sine, cosine);
-  return Complex{size * cosine - 1.0, size * sine} * (1.0 / r);
-}
-
 /// sin^2(phi/2) at the six midpoints of (0, pi).
 const std::array<double, 6>& half_angle_squares() {
   static const std::array<double, 6> kSquares = [] {
@@ -52,18 +37,6 @@ double static_ring_average(double u, double a, double b) noexcept {
     x = mean;
   }
   return 2.0 / (x + y);  // one more step of the mean squares the remaining 1e-9
-}
-
-Complex ring_average(double u, double a, double b, Complex k) noexcept {
-  const std::array<double, 6>& squares = half_angle_squares();
-  const double spread = u * u + (a - b) * (a - b);
-  const double span = 4.0 * a * b;
-  const double middle = std::sqrt(spread + 0.5 * span);
-  if (std::abs(u) > 20.0 * (a + b) || std::abs(k) * (a + b) < 1e-4)
-    return static_ring_average(u, a, b) + dynamic_part(middle, k);
-  Complex sum = 0.0;
-  for (const double square : squares) sum += dynamic_part(std::sqrt(spread + span * square), k);
-  return static_ring_average(u, a, b) + sum / static_cast<double>(squares.size());
 }
 
 namespace {

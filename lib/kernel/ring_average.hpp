@@ -14,17 +14,15 @@ namespace feldspar::kernel {
 /// @note 4e-16 relative. Unit 1/m.
 [[nodiscard]] double static_ring_average(double u, double a, double b) noexcept;
 
-/// Average of exp(-jkR)/R over the ring; k may be complex with Im k <= 0 (lossy medium).
-/// The part beyond the static one is taken at six angles, exact to about 1e-2 (ka)^2 relative for ka << 1.
-[[nodiscard]] std::complex<double> ring_average(double u, double a, double b,
-                                                std::complex<double> k) noexcept;
-
-/// The same for many u, real and imaginary parts apart. Arrays of `count` numbers.
+/// Averages of exp(-jkR)/R over the ring at `count` distances u, real and imaginary parts apart [1/m]; k may
+/// be complex with Im k <= 0 (lossy medium) [rad/m]; u, a, b as above. The part beyond the static one is
+/// taken at six angles, exact to about 1e-2 (ka)^2 relative for ka << 1; beyond 20 (a + b), and where |k| (a
+/// + b) < 1e-4, at their middle alone, to 0.15 (ka)^2.
 void ring_averages(const double* u, std::size_t count, double a, double b, std::complex<double> k, double* re,
                    double* im) noexcept;
 
 namespace reference {
-/// The same by adaptive integration over the angle, within 1e-12 relative; slow.
+/// One of them by adaptive integration over the angle, within 1e-12 relative; slow.
 [[nodiscard]] std::complex<double> ring_average(double u, double a, double b, std::complex<double> k);
 }  // namespace reference
 

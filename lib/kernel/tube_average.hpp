@@ -29,7 +29,7 @@ struct Separations {
 /// the next term is below 1e-4 of 1/R there and falls as (a/R)^4. Nearer, points of the two
 /// rings are summed, 8 x 8, and 24 x 24 where the tubes may touch: for tubes that interpenetrate at a joint
 /// the average is finite and the sum is within a few per cent of what averaging changes at all. For tubes on
-/// one axis use ring_average().
+/// one axis use ring_averages().
 class TubeKernel {
  public:
   /// @param tangent_m, tangent_n unit vectors @param radius_m, radius_n [m] @param k wavenumber, Im k <= 0
