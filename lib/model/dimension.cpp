@@ -130,6 +130,15 @@ std::string describe(const Value& value) {
   return "the " + bare_name(value.dimension) + " " + format(value);
 }
 
+OutputUnit output_unit(const Dimension& dimension) {
+  const Named* row = lookup(dimension);
+  if (!row) return {1.0, base_units(dimension, " ", "^")};
+  if (dimension == dimension::kAngle) return {kDegree, "deg"};
+  for (const Scale& scale : row->scales)
+    if (scale.unit && scale.factor == 1.0) return {1.0, scale.unit};
+  return {1.0, base_units(dimension, " ", "^")};
+}
+
 std::string key_suffix(const Dimension& dimension) {
   if (const Named* row = lookup(dimension)) return row->suffix;
   return "_" + base_units(dimension, "_", "");

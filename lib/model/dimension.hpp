@@ -52,6 +52,13 @@ struct Value {
 [[nodiscard]] std::string format(const Value& value);
 /// "the length 20 mm", "the plain number 13".
 [[nodiscard]] std::string describe(const Value& value);
+/// The unit of machine-readable values, of which `factor` SI units are one: m, Hz, S/m, deg; empty for a
+/// plain number.
+struct OutputUnit {
+  double factor = 1.0;
+  std::string name;
+};
+[[nodiscard]] OutputUnit output_unit(const Dimension& dimension);
 /// What a machine-readable key ends in: "_m", "_hz", "_deg", "" for a plain number.
 [[nodiscard]] std::string key_suffix(const Dimension& dimension);
 

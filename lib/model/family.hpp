@@ -28,6 +28,7 @@ struct ParameterDescription {
   std::string minimum_text;  ///< as written; empty when there is no limit
   std::string maximum_text;
   std::string about;
+  Dimension dimension = {};  ///< of its values
 };
 
 /// Text of a file that a model names, such as "mine.s1p"; where relative paths begin is the giver's affair.

@@ -9,6 +9,7 @@
 #include "circuit/known_antenna.hpp"
 #include "geometry/wire.hpp"
 #include "media/ground.hpp"
+#include "model/dimension.hpp"
 
 /// A rig as plain numbers: what an engine needs to know, nothing computed.
 namespace feldspar::model {
@@ -17,7 +18,8 @@ namespace feldspar::model {
 struct ParameterValue {
   std::string name;
   std::string key;
-  double value = 0.0;  ///< in the unit of `key`: SI, angles in degrees
+  double value = 0.0;   ///< in the unit of `key`: SI, angles in degrees
+  Value quantity = {};  ///< the same in SI units, with its dimension
 };
 
 enum class Mode { voice, telegraphy, digital };

@@ -123,7 +123,7 @@ std::vector<ParameterValue> Parameters::values() {
     const Value value = value_of(slot);
     const bool angle = value.dimension == dimension::kAngle;
     list.push_back({slot.entry->key, slot.entry->key + key_suffix(value.dimension),
-                    angle ? value.si * 180.0 / core::kPi : value.si});
+                    angle ? value.si * 180.0 / core::kPi : value.si, value});
   }
   return list;
 }
@@ -140,7 +140,7 @@ std::vector<ParameterDescription> Parameters::descriptions() {
     const Node* about = reader.find("about");
     list.push_back({slot.entry->key, slot.entry->key + key_suffix(value.dimension), written("default"),
                     written("minimum"), written("maximum"),
-                    about ? text(*about, "what it is") : std::string{}});
+                    about ? text(*about, "what it is") : std::string{}, value.dimension});
   }
   return list;
 }

@@ -10,6 +10,10 @@ using Keys = std::string_view;
 
 constexpr Keys kTopKeys[] = {"title",   "about", "parameters", "site", "ground", "wires",
                              "inserts", "port",  "ports",      "feed", "antenna"};
+constexpr Keys kStudyKeys[] = {"title", "about",    "model", "frequencies", "bands",    "region", "keep",
+                               "axes",  "together", "fixed", "sample",      "accuracy", "only"};
+constexpr Keys kStudyRangeKeys[] = {"from", "to", "points", "spacing"};
+constexpr Keys kSampleKeys[] = {"cases", "seed"};
 constexpr Keys kParameterKeys[] = {"default", "minimum", "maximum", "about"};
 constexpr Keys kSiteKeys[] = {"x_bearing", "region"};
 constexpr Keys kGroundKeys[] = {"soil", "permittivity", "conductivity", "table", "method", "far"};
@@ -115,6 +119,9 @@ constexpr Child kTopChildren[] = {
 }  // namespace
 
 constinit const Schema kTop{"a model file", kTopKeys, kTopChildren};
+constinit const Schema kStudy{"a study", kStudyKeys};
+constinit const Schema kStudyRange{"a range", kStudyRangeKeys};
+constinit const Schema kSample{"[sample]", kSampleKeys};
 constinit const Schema kParameter{"a parameter", kParameterKeys};
 constinit const Schema kSite{"[site]", kSiteKeys};
 constinit const Schema kGround{"[ground]", kGroundKeys, kGroundChildren};

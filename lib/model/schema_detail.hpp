@@ -28,8 +28,8 @@ struct Schema {
   [[nodiscard]] std::vector<std::string> names() const;
 };
 
-extern const Schema kTop, kParameter, kSite, kGround, kFarSoil, kSoilRow, kWire, kMaterial, kInsulation,
-    kCopies, kInsert, kCoil, kAntenna, kPort, kFeed, kPart, kTransformer, kCore, kLine, kOutside, kStub,
-    kTuner, kTwoPort, kChoke;
+extern const Schema kTop, kStudy, kStudyRange, kSample, kParameter, kSite, kGround, kFarSoil, kSoilRow, kWire,
+    kMaterial, kInsulation, kCopies, kInsert, kCoil, kAntenna, kPort, kFeed, kPart, kTransformer, kCore,
+    kLine, kOutside, kStub, kTuner, kTwoPort, kChoke;
 
 }  // namespace feldspar::model::detail

@@ -1,0 +1,15 @@
+#pragma once
+
+#include "model/model.hpp"
+#include "model/study.hpp"
+
+namespace feldspar::model {
+
+/// Length of all wires of a rig together, as bought: without the outside of the line and what hangs on it, m.
+[[nodiscard]] double wire_length(const Model& model);
+
+/// Whether a case meets a condition. It may use the model's parameters and `wire_length`.
+/// @throws core::Error{model} with the condition's place
+[[nodiscard]] bool meets(const Model& model, const Condition& condition);
+
+}  // namespace feldspar::model
