@@ -7,7 +7,7 @@
 #include <utility>
 
 #include "decision/advice.hpp"
-#include "report/power_parts.hpp"
+#include "results/power_parts.hpp"
 
 namespace feldspar::report {
 namespace {
@@ -21,11 +21,11 @@ class Line {
   void add(const std::string& name, const std::optional<double>& value) {
     add(name, value.value_or(std::nan("")));
   }
-  void add(const std::string& name, const std::string& text) { fields_.emplace_back(name, quoted(text)); }
+  void add(const std::string& name, const std::string& text) { fields_.emplace_back(name, csv_field(text)); }
 
   [[nodiscard]] std::string names() const {
     std::string line;
-    for (const auto& field : fields_) line += (line.empty() ? "" : ",") + quoted(field.first);
+    for (const auto& field : fields_) line += (line.empty() ? "" : ",") + csv_field(field.first);
     return line + '\n';
   }
   [[nodiscard]] std::string values() const {
@@ -35,13 +35,6 @@ class Line {
   }
 
  private:
-  static std::string quoted(const std::string& text) {
-    if (text.find_first_of(",\"\r\n") == std::string::npos) return text;
-    std::string result = "\"";
-    for (const char c : text) result += c == '"' ? "\"\"" : std::string(1, c);
-    return result + '"';
-  }
-
   std::vector<std::pair<std::string, std::string>> fields_;
 };
 
@@ -83,7 +76,7 @@ void add_fields(Line& line, const model::Model& model, const results::FrequencyR
     line.add(fmt::format("gain_at_{:.0f}_deg_dbi", elevation), value);
   }
   line.add("radiation_efficiency", result.radiation_efficiency);
-  for (const PowerPart& part : kPowerParts)
+  for (const results::PowerPart& part : results::kPowerParts)
     line.add(fmt::format("power_{}_w", part.key),
              part.beyond_port && model.antenna ? std::nan("") : result.power.*part.watts);
   line.add("impedance_error_relative", result.impedance_error_relative);
@@ -110,6 +103,13 @@ std::string join(const std::vector<Line>& lines) {
 }
 
 }  // namespace
+
+std::string csv_field(const std::string& text) {
+  if (text.find_first_of(",\"\r\n") == std::string::npos) return text;
+  std::string result = "\"";
+  for (const char c : text) result += c == '"' ? "\"\"" : std::string(1, c);
+  return result + '"';
+}
 
 std::string solve_csv(const model::Model& model, const std::vector<results::FrequencyResult>& results) {
   std::vector<Line> lines;

@@ -12,6 +12,9 @@
 /// parameters and the ground stand in the first columns of each line, so that files can be joined.
 namespace feldspar::report {
 
+/// A field as it stands in a line: in quotes where it has to be.
+[[nodiscard]] std::string csv_field(const std::string& text);
+
 [[nodiscard]] std::string solve_csv(const model::Model& model,
                                     const std::vector<results::FrequencyResult>& results);
 [[nodiscard]] std::string bands_csv(const model::Model& model, const results::BandTable& table);

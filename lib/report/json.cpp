@@ -10,7 +10,7 @@
 #include "media/soils.hpp"
 #include "model/duty.hpp"
 #include "report/feed_parts.hpp"
-#include "report/power_parts.hpp"
+#include "results/power_parts.hpp"
 
 namespace feldspar::report {
 namespace {
@@ -89,7 +89,7 @@ Json ground_at(const model::Model& model, double frequency) {
 
 Json power(const model::Model& model, const results::PowerBudget& budget) {
   Json object;
-  for (const PowerPart& part : kPowerParts)
+  for (const results::PowerPart& part : results::kPowerParts)
     object[part.key] = part.beyond_port && model.antenna ? Json(nullptr) : number(budget.*part.watts);
   return object;
 }

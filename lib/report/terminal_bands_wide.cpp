@@ -9,10 +9,10 @@
 #include "model/duty.hpp"
 #include "report/bands_cells.hpp"
 #include "report/feed_parts.hpp"
-#include "report/power_parts.hpp"
 #include "report/text_table.hpp"
 #include "report/voltages_text.hpp"
 #include "report/wide_text.hpp"
+#include "results/power_parts.hpp"
 
 namespace feldspar::report {
 namespace {
@@ -39,9 +39,9 @@ void add_load(std::vector<Cell>& cells, double watts, std::complex<double> z) {
 }
 
 /// The parts of the budget that are not zero everywhere.
-std::vector<PowerPart> power_parts_in(const BandTable& table) {
-  std::vector<PowerPart> parts;
-  for (const PowerPart& part : kPowerParts) {
+std::vector<results::PowerPart> power_parts_in(const BandTable& table) {
+  std::vector<results::PowerPart> parts;
+  for (const results::PowerPart& part : results::kPowerParts) {
     const bool used = std::any_of(table.bands.begin(), table.bands.end(),
                                   [&](const BandRow& row) { return row.at_middle.power.*part.watts != 0.0; });
     if (used) parts.push_back(part);
@@ -148,9 +148,9 @@ std::string wide_radio_block(const BandTable& table, bool colour) {
 }
 
 std::string wide_watts_block(const model::Model& model, const BandTable& table, bool colour) {
-  const std::vector<PowerPart> parts = power_parts_in(table);
+  const std::vector<results::PowerPart> parts = power_parts_in(table);
   std::vector<Column> columns{{"\nband", Align::left}, {"SWR\nmiddle", Align::decimal}};
-  for (const PowerPart& part : parts) {
+  for (const results::PowerPart& part : parts) {
     columns.push_back({two_lines(part.word) + "\nW", Align::decimal});
     if (part.watts != &results::PowerBudget::radio) columns.push_back({"\n\n%", Align::decimal});
   }
@@ -162,7 +162,7 @@ std::string wide_watts_block(const model::Model& model, const BandTable& table, 
     const double error = power_error(middle);
     std::vector<Cell> cells{{row.name, Colour::strong},
                             {format_swr(middle.swr_at_radio, middle.radio_error_relative)}};
-    for (const PowerPart& part : parts) {
+    for (const results::PowerPart& part : parts) {
       const double watts = middle.power.*part.watts;
       const double share = radio > 0.0 ? watts / radio : 0.0;
       const bool known = !(part.beyond_port && model.antenna);

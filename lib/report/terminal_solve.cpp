@@ -7,11 +7,11 @@
 #include "report/explain_text.hpp"
 #include "report/feed_parts.hpp"
 #include "report/number.hpp"
-#include "report/power_parts.hpp"
 #include "report/terminal.hpp"
 #include "report/text_table.hpp"
 #include "report/touch_text.hpp"
 #include "report/voltages_text.hpp"
+#include "results/power_parts.hpp"
 
 namespace feldspar::report {
 namespace {
@@ -77,7 +77,7 @@ std::string gain_items(const model::Model& model, const FrequencyResult& result,
 std::string power_items(const FrequencyResult& result, double relative, bool colour) {
   TextTable table({{"  where", Align::left}, {"W", Align::decimal}, {"share", Align::decimal}});
   const double total = result.power.radio;
-  for (const PowerPart& part : kPowerParts) {
+  for (const results::PowerPart& part : results::kPowerParts) {
     const double watts = result.power.*part.watts;
     if (part.watts == &results::PowerBudget::radio || watts == 0.0 || !(total > 0.0)) continue;
     const double error = total * share_error(watts / total, relative);

@@ -1,0 +1,266 @@
+#include "results/sweep.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <limits>
+
+#include "results/power_parts.hpp"
+
+namespace feldspar::results {
+
+namespace {
+
+constexpr double kNone = std::numeric_limits<double>::quiet_NaN();
+
+double or_none(const std::optional<double>& value) {
+  return value.value_or(kNone);
+}
+
+using FromFrequency = double (*)(const FrequencyResult&);
+
+struct FrequencyRow {
+  const char* name;
+  const char* units;
+  const char* long_name;
+  FromFrequency value;
+};
+
+/// The port's own values: the first port driven, the others short.
+double resistance(const FrequencyResult& r) {
+  return r.ports.empty() ? kNone : r.ports.front().impedance.real();
+}
+double reactance(const FrequencyResult& r) {
+  return r.ports.empty() ? kNone : r.ports.front().impedance.imag();
+}
+
+constexpr std::array<FrequencyRow, 12> kFrequencyRows = {{
+    {"resistance", "ohm", "resistance at the port", resistance},
+    {"reactance", "ohm", "reactance at the port", reactance},
+    {"radio_resistance", "ohm", "resistance at the radio",
+     [](const FrequencyResult& r) { return r.radio_impedance.real(); }},
+    {"radio_reactance", "ohm", "reactance at the radio",
+     [](const FrequencyResult& r) { return r.radio_impedance.imag(); }},
+    {"swr_on_line", "1", "SWR at the antenna end of the line",
+     [](const FrequencyResult& r) { return r.swr_on_line; }},
+    {"swr_at_radio", "1", "SWR at the radio", [](const FrequencyResult& r) { return r.swr_at_radio; }},
+    {"gain", "dBi", "largest gain over an isotropic radiator, of the power accepted at the port",
+     [](const FrequencyResult& r) { return or_none(r.gain_dbi); }},
+    {"gain_elevation", "deg", "elevation of the largest gain",
+     [](const FrequencyResult& r) { return or_none(r.gain_elevation_deg); }},
+    {"gain_azimuth", "deg", "true bearing of the largest gain; none where the pattern is round",
+     [](const FrequencyResult& r) { return or_none(r.gain_azimuth_deg); }},
+    {"gain_from_radio", "dBi",
+     "largest gain over an isotropic radiator, of the power that enters the first part "
+     "after the radio",
+     [](const FrequencyResult& r) { return or_none(r.gain_from_radio_dbi); }},
+    {"radiation_efficiency", "1", "power to the sky over power accepted at the port",
+     [](const FrequencyResult& r) { return or_none(r.radiation_efficiency); }},
+    {"impedance_error_relative", "1", "the calculation's own error, |dZ|/|Z|",
+     [](const FrequencyResult& r) { return r.impedance_error_relative; }},
+}};
+
+struct BandColumn {
+  const char* name;
+  const char* units;
+  const char* long_name;
+  double (*value)(const BandRow&);
+};
+
+constexpr std::array<BandColumn, 5> kBandColumns = {{
+    {"swr_lowest", "1", "lowest SWR at the radio in the band", [](const BandRow& b) { return b.lowest.swr; }},
+    {"swr_lowest_frequency", "Hz", "where it is", [](const BandRow& b) { return b.lowest.frequency; }},
+    {"swr_largest", "1", "largest SWR at the radio in the band",
+     [](const BandRow& b) { return b.largest.swr; }},
+    {"bandwidth_swr2", "Hz", "stretch round the lowest SWR with SWR below 2, cut at the edges",
+     [](const BandRow& b) { return b.bandwidth_swr2; }},
+    {"tuner_loss", "dB",
+     "loss of the tuner beside the radio that the band needs; none where none is needed or none "
+     "gets there",
+     [](const BandRow& b) { return or_none(b.tuner_loss); }},
+}};
+
+std::string power_name(const PowerPart& part) {
+  return fmt::format("power_{}", part.key);
+}
+
+/// Values of one frequency in the order of the quantities with Extent::each_frequency.
+class Writer {
+ public:
+  explicit Writer(const SweepLayout& layout) : layout_(layout), values_(layout.values(), kNone) {
+    std::size_t at = 0;
+    for (const Quantity& quantity : layout.quantities) {
+      first_.push_back(at);
+      at += layout.values(quantity);
+    }
+  }
+
+  /// @param fields whether gain, efficiency and watts have been computed
+  void frequency(std::size_t i, const FrequencyResult& result, bool fields) {
+    std::size_t q = next(Extent::each_frequency, 0);
+    for (const FrequencyRow& row : kFrequencyRows) {
+      values_[first_[q] + i] = row.value(result);
+      q = next(Extent::each_frequency, q + 1);
+    }
+    if (q == layout_.quantities.size()) return;
+    for (const PowerPart& part : kPowerParts) {
+      const bool known = fields && !(part.beyond_port && result.unknowns == 0);
+      values_[first_[q] + i] = known ? result.power.*part.watts : kNone;
+      q = next(Extent::each_frequency, q + 1);
+    }
+  }
+
+  void band(std::size_t i, const BandRow& row) {
+    std::size_t q = next(Extent::each_band, 0);
+    for (const BandColumn& column : kBandColumns) {
+      values_[first_[q] + i] = column.value(row);
+      q = next(Extent::each_band, q + 1);
+    }
+  }
+
+  /// wire_length and unknowns.
+  std::vector<double> finish(double wire_length, int unknowns) {
+    std::size_t q = next(Extent::one, 0);
+    values_[first_[q]] = wire_length;
+    q = next(Extent::one, q + 1);
+    values_[first_[q]] = unknowns;
+    return std::move(values_);
+  }
+
+ private:
+  [[nodiscard]] std::size_t next(Extent extent, std::size_t from) const {
+    while (from < layout_.quantities.size() && layout_.quantities[from].extent != extent) ++from;
+    return from;
+  }
+
+  const SweepLayout& layout_;
+  std::vector<double> values_;
+  std::vector<std::size_t> first_;
+};
+
+}  // namespace
+
+std::string Coordinate::text(std::size_t i) const {
+  if (!words.empty()) return words[i];
+  return units.empty() || units == "1" ? fmt::format("{:.10g}", numbers[i])
+                                       : fmt::format("{:.10g} {}", numbers[i], units);
+}
+
+std::size_t SweepLayout::count() const {
+  std::size_t product = 1;
+  for (const Dimension& dimension : cases) product *= dimension.size;
+  return product;
+}
+
+std::size_t SweepLayout::values(const Quantity& quantity) const {
+  switch (quantity.extent) {
+    case Extent::one:
+      return 1;
+    case Extent::each_band:
+      return spectrum.front().size;
+    default:
+      return frequencies.size();
+  }
+}
+
+std::size_t SweepLayout::values() const {
+  std::size_t sum = 0;
+  for (const Quantity& quantity : quantities) sum += values(quantity);
+  return sum;
+}
+
+std::vector<std::size_t> SweepLayout::split(std::size_t index) const {
+  std::vector<std::size_t> along(cases.size());
+  for (std::size_t d = cases.size(); d-- > 0;) {
+    along[d] = index % cases[d].size;
+    index /= cases[d].size;
+  }
+  return along;
+}
+
+CaseMap::CaseMap(const SweepLayout& before, const SweepLayout& now) {
+  now_.cases = now.cases;
+  complete_ = before.cases.size() == now.cases.size();
+  for (std::size_t d = 0; complete_ && d < now.cases.size(); ++d) {
+    const Dimension& older = before.cases[d];
+    const Dimension& newer = now.cases[d];
+    const auto same = [&](std::size_t i, std::size_t k) {
+      if (older.coordinates.size() != newer.coordinates.size()) return false;
+      for (std::size_t c = 0; c < newer.coordinates.size(); ++c) {
+        const Coordinate& a = older.coordinates[c];
+        const Coordinate& b = newer.coordinates[c];
+        if (a.name != b.name || a.units != b.units || a.words.empty() != b.words.empty()) return false;
+        if (a.words.empty() ? a.numbers[i] != b.numbers[k] : a.words[i] != b.words[k]) return false;
+      }
+      return true;
+    };
+    std::vector<std::size_t> places(newer.size, older.size);
+    std::size_t found = 0;
+    for (std::size_t k = 0; k < newer.size; ++k)
+      for (std::size_t i = 0; i < older.size && places[k] == older.size; ++i)
+        if (same(i, k)) places[k] = i, ++found;
+    complete_ = found == older.size;
+    places_.push_back(std::move(places));
+    sizes_.push_back(older.size);
+  }
+}
+
+std::size_t CaseMap::before(std::size_t index) const {
+  const std::vector<std::size_t> along = now_.split(index);
+  std::size_t none = 1;
+  for (const std::size_t size : sizes_) none *= size;
+  std::size_t place = 0;
+  for (std::size_t d = 0; d < along.size(); ++d) {
+    const std::size_t there = places_[d][along[d]];
+    if (there == sizes_[d]) return none;
+    place = place * sizes_[d] + there;
+  }
+  return place;
+}
+
+const char* word(CaseStatus status) noexcept {
+  constexpr std::array<const char*, 4> kWords = {"done", "failed", "left out", "missing"};
+  return kWords[static_cast<std::size_t>(status)];
+}
+
+std::vector<Quantity> sweep_quantities(bool by_bands, bool power) {
+  std::vector<Quantity> list;
+  for (const FrequencyRow& row : kFrequencyRows) list.push_back({row.name, row.units, row.long_name});
+  if (power)
+    for (const PowerPart& part : kPowerParts)
+      list.push_back({power_name(part), "W", fmt::format("power: {}", part.word)});
+  if (by_bands)
+    for (const BandColumn& column : kBandColumns)
+      list.push_back({column.name, column.units, column.long_name, Extent::each_band});
+  list.push_back({"wire_length", "m", "all wires together, without the coax", Extent::one});
+  list.push_back({"unknowns", "1", "unknowns of one solve at the last frequency", Extent::one});
+  return list;
+}
+
+std::vector<double> sweep_values(const SweepLayout& layout, const BandTable& table, double wire_length) {
+  Writer writer(layout);
+  const std::vector<std::string>& names = layout.spectrum.front().coordinates.front().words;
+  int unknowns = 0;
+  for (const BandRow& row : table.bands) {
+    const auto at = std::find(names.begin(), names.end(), row.name);
+    if (at == names.end()) continue;
+    const auto band = static_cast<std::size_t>(at - names.begin());
+    writer.band(band, row);
+    writer.frequency(3 * band, row.at_lower, false);
+    writer.frequency(3 * band + 1, row.at_middle, true);
+    writer.frequency(3 * band + 2, row.at_upper, false);
+    unknowns = row.at_middle.unknowns;
+  }
+  return writer.finish(wire_length, unknowns);
+}
+
+std::vector<double> sweep_values(const SweepLayout& layout, const std::vector<FrequencyResult>& results,
+                                 double wire_length) {
+  Writer writer(layout);
+  for (std::size_t i = 0; i < results.size(); ++i) writer.frequency(i, results[i], true);
+  return writer.finish(wire_length, results.empty() ? 0 : results.back().unknowns);
+}
+
+}  // namespace feldspar::results
