@@ -1,0 +1,286 @@
+#include "storage/hdf5_objects_detail.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cerrno>
+#include <cstdint>
+#include <cstring>
+#include <limits>
+
+#include "core/error.hpp"
+
+namespace feldspar::storage::detail {
+
+namespace {
+
+constexpr unsigned kCompression = 1;  // higher levels take twice the time for a few percent
+
+// H5F_ACC_TRUNC and H5F_ACC_RDONLY, whose macros would call a library that is linked
+constexpr unsigned kTruncate = 2U;
+constexpr unsigned kReadOnly = 0U;
+
+Handle text_type() {
+  Handle type(hdf5().H5Tcopy(hdf5().H5T_C_S1_g), hdf5().H5Tclose);
+  hdf5().H5Tset_size(type.get(), H5T_VARIABLE);
+  hdf5().H5Tset_cset(type.get(), H5T_CSET_UTF8);
+  return type;
+}
+
+Handle space_of(const std::vector<hsize_t>& sizes) {
+  return {hdf5().H5Screate_simple(static_cast<int>(sizes.size()), sizes.data(), nullptr), hdf5().H5Sclose};
+}
+
+Handle scalar_space() {
+  return {hdf5().H5Screate(H5S_SCALAR), hdf5().H5Sclose};
+}
+
+/// The file's and the memory's part of a transfer.
+struct Selection {
+  Handle file;
+  Handle memory;
+};
+
+Selection select(hid_t dataset, const Slab* slab) {
+  Selection selection;
+  if (!slab) return selection;
+  selection.file = Handle(hdf5().H5Dget_space(dataset), hdf5().H5Sclose);
+  selection.memory = space_of(slab->count);
+  hdf5().H5Sselect_hyperslab(selection.file.get(), H5S_SELECT_SET, slab->start.data(), nullptr,
+                             slab->count.data(), nullptr);
+  return selection;
+}
+
+hid_t or_all(const Handle& space) {
+  return space.get() < 0 ? H5S_ALL : space.get();
+}
+
+/// The deepest entry of HDF5's error stack says most.
+herr_t keep_deepest(unsigned /*n*/, const H5E_error2_t* entry, void* text) {
+  *static_cast<std::string*>(text) = entry->desc ? entry->desc : "";
+  return 0;
+}
+
+std::vector<const char*> pointers(const std::vector<std::string>& values) {
+  std::vector<const char*> list;
+  for (const std::string& value : values) list.push_back(value.c_str());
+  return list;
+}
+
+/// Takes the texts that HDF5 has allocated.
+std::vector<std::string> take(hid_t type, hid_t space, std::vector<char*>& found) {
+  std::vector<std::string> values;
+  for (const char* text : found) values.emplace_back(text ? text : "");
+  hdf5().H5Dvlen_reclaim(type, space, H5P_DEFAULT, found.data());
+  return values;
+}
+
+std::size_t product(const std::vector<hsize_t>& sizes) {
+  std::size_t count = 1;
+  for (const hsize_t size : sizes) count *= size;
+  return count;
+}
+
+}  // namespace
+
+hid_t File::check(hid_t id, const char* what) const {
+  if (id >= 0) return id;
+  std::string why;
+  hdf5().H5Ewalk2(H5E_DEFAULT, H5E_WALK_UPWARD, keep_deepest, &why);
+  const bool full = why.find("No space left") != std::string::npos || errno == ENOSPC;
+  throw core::Error(core::ErrorKind::storage,
+                    full ? fmt::format("cannot be {}: the disk is full", what)
+                         : fmt::format("cannot be {}{}{}", what, why.empty() ? "" : ": ", why),
+                    core::Place{name_, 0, 0, {}});
+}
+
+File File::create(const std::string& path, const std::string& name) {
+  File file(name);
+  const Handle properties(hdf5().H5Pcreate(hdf5().H5P_CLS_FILE_CREATE_ID_g), hdf5().H5Pclose);
+  hdf5().H5Pset_obj_track_times(properties.get(), false);
+  file.file_ =
+      Handle(file.check(hdf5().H5Fcreate(path.c_str(), kTruncate, properties.get(), H5P_DEFAULT), "made"),
+             hdf5().H5Fclose);
+  return file;
+}
+
+File File::open(const std::string& path, const std::string& name) {
+  File file(name);
+  file.file_ = Handle(file.check(hdf5().H5Fopen(path.c_str(), kReadOnly, H5P_DEFAULT), "read as HDF5"),
+                      hdf5().H5Fclose);
+  return file;
+}
+
+void File::close() {
+  errno = 0;
+  if (!file_.close()) check(-1, "written");
+}
+
+Handle File::dataset(const std::string& name) const {
+  return {check(hdf5().H5Dopen2(file_.get(), name.c_str(), H5P_DEFAULT), "read"), hdf5().H5Dclose};
+}
+
+Handle File::object(const std::string& name) const {
+  return {check(hdf5().H5Oopen(file_.get(), name.c_str(), H5P_DEFAULT), "read"), hdf5().H5Oclose};
+}
+
+bool File::has(const std::string& name) const {
+  return hdf5().H5Lexists(file_.get(), name.c_str(), H5P_DEFAULT) > 0;
+}
+
+void File::set(const std::string& name, const std::string& attribute, hid_t type, hid_t space,
+               const void* value) {
+  const Handle owner = object(name);
+  const Handle made(
+      check(hdf5().H5Acreate2(owner.get(), attribute.c_str(), type, space, H5P_DEFAULT, H5P_DEFAULT),
+            "written"),
+      hdf5().H5Aclose);
+  check(hdf5().H5Awrite(made.get(), type, value), "written");
+}
+
+void File::set_text(const std::string& name, const std::string& attribute, const std::string& value) {
+  const char* text = value.c_str();
+  set(name, attribute, text_type().get(), scalar_space().get(), &text);
+}
+
+void File::set_texts(const std::string& name, const std::string& attribute,
+                     const std::vector<std::string>& values) {
+  set(name, attribute, text_type().get(), space_of({values.size()}).get(), pointers(values).data());
+}
+
+void File::set_number(const std::string& name, const std::string& attribute, std::int64_t value) {
+  set(name, attribute, hdf5().H5T_NATIVE_INT64_g, scalar_space().get(), &value);
+}
+
+std::vector<std::string> File::texts(const std::string& name, const std::string& attribute) const {
+  const Handle owner = object(name);
+  if (hdf5().H5Aexists(owner.get(), attribute.c_str()) <= 0) return {};
+  const Handle found(check(hdf5().H5Aopen(owner.get(), attribute.c_str(), H5P_DEFAULT), "read"),
+                     hdf5().H5Aclose);
+  const Handle stored(hdf5().H5Aget_type(found.get()), hdf5().H5Tclose);
+  if (hdf5().H5Tget_class(stored.get()) != H5T_STRING) return {};
+  const Handle space(hdf5().H5Aget_space(found.get()), hdf5().H5Sclose);
+  std::vector<hsize_t> sizes(
+      static_cast<std::size_t>(std::max(hdf5().H5Sget_simple_extent_ndims(space.get()), 0)));
+  if (!sizes.empty()) hdf5().H5Sget_simple_extent_dims(space.get(), sizes.data(), nullptr);
+  std::vector<char*> values(product(sizes));
+  const Handle type = text_type();
+  check(hdf5().H5Aread(found.get(), type.get(), values.data()), "read");
+  return take(type.get(), space.get(), values);
+}
+
+std::optional<std::string> File::text(const std::string& name, const std::string& attribute) const {
+  const std::vector<std::string> found = texts(name, attribute);
+  return found.empty() ? std::nullopt : std::optional(found.front());
+}
+
+void File::create(const std::string& name, const Shape& shape, hid_t type, const void* fill,
+                  hid_t fill_type) {
+  const Handle properties(hdf5().H5Pcreate(hdf5().H5P_CLS_DATASET_CREATE_ID_g), hdf5().H5Pclose);
+  const hid_t id = properties.get();
+  hdf5().H5Pset_obj_track_times(id, false);
+  if (fill) hdf5().H5Pset_fill_value(id, fill_type, fill);
+  if (!shape.chunk.empty()) {
+    hdf5().H5Pset_chunk(id, static_cast<int>(shape.chunk.size()), shape.chunk.data());
+    if (fill) {  // texts of any length lie elsewhere in the file, and HDF5 has no filters for them
+      hdf5().H5Pset_shuffle(id);
+      hdf5().H5Pset_deflate(id, kCompression);
+      hdf5().H5Pset_fletcher32(id);
+    }
+  }
+  const Handle made(check(hdf5().H5Dcreate2(file_.get(), name.c_str(), type, space_of(shape.sizes).get(),
+                                            H5P_DEFAULT, id, H5P_DEFAULT),
+                          "written"),
+                    hdf5().H5Dclose);
+}
+
+void File::create_numbers(const std::string& name, const Shape& shape) {
+  const double none = std::numeric_limits<double>::quiet_NaN();
+  create(name, shape, hdf5().H5T_IEEE_F64LE_g, &none, hdf5().H5T_NATIVE_DOUBLE_g);
+}
+
+void File::create_bytes(const std::string& name, const Shape& shape, std::uint8_t fill) {
+  create(name, shape, hdf5().H5T_STD_U8LE_g, &fill, hdf5().H5T_NATIVE_UINT8_g);
+}
+
+void File::create_words(const std::string& name, const Shape& shape) {
+  create(name, shape, text_type().get(), nullptr, -1);
+}
+
+void File::write(const std::string& name, hid_t type, const void* values, const Slab* slab) {
+  const Handle target = dataset(name);
+  const Selection selection = select(target.get(), slab);
+  errno = 0;
+  check(hdf5().H5Dwrite(target.get(), type, or_all(selection.memory), or_all(selection.file), H5P_DEFAULT,
+                        values),
+        "written");
+}
+
+void File::write(const std::string& name, std::span<const double> values, const Slab* slab) {
+  write(name, hdf5().H5T_NATIVE_DOUBLE_g, values.data(), slab);
+}
+
+void File::write(const std::string& name, std::span<const std::uint8_t> values, const Slab* slab) {
+  write(name, hdf5().H5T_NATIVE_UINT8_g, values.data(), slab);
+}
+
+void File::write(const std::string& name, const std::vector<std::string>& values, const Slab* slab) {
+  write(name, text_type().get(), pointers(values).data(), slab);
+}
+
+std::vector<hsize_t> File::sizes(const std::string& name) const {
+  const Handle source = dataset(name);
+  const Handle space(hdf5().H5Dget_space(source.get()), hdf5().H5Sclose);
+  std::vector<hsize_t> list(
+      static_cast<std::size_t>(std::max(hdf5().H5Sget_simple_extent_ndims(space.get()), 0)));
+  if (!list.empty()) hdf5().H5Sget_simple_extent_dims(space.get(), list.data(), nullptr);
+  return list;
+}
+
+std::vector<hsize_t> File::chunk(const std::string& name) const {
+  std::vector<hsize_t> list(sizes(name).size());
+  const Handle source = dataset(name);
+  const Handle properties(hdf5().H5Dget_create_plist(source.get()), hdf5().H5Pclose);
+  const int found = hdf5().H5Pget_chunk(properties.get(), static_cast<int>(list.size()), list.data());
+  list.resize(static_cast<std::size_t>(std::max(found, 0)));
+  return list;
+}
+
+bool File::holds_words(const std::string& name) const {
+  const Handle source = dataset(name);
+  const Handle type(hdf5().H5Dget_type(source.get()), hdf5().H5Tclose);
+  return hdf5().H5Tget_class(type.get()) == H5T_STRING;
+}
+
+bool File::read(const std::string& name, hid_t type, void* values, const Slab* slab) const {
+  const Handle source = dataset(name);
+  const Selection selection = select(source.get(), slab);
+  return hdf5().H5Dread(source.get(), type, or_all(selection.memory), or_all(selection.file), H5P_DEFAULT,
+                        values) >= 0;
+}
+
+bool File::read(const std::string& name, std::span<double> values, const Slab* slab) const {
+  return read(name, hdf5().H5T_NATIVE_DOUBLE_g, values.data(), slab);
+}
+
+bool File::read(const std::string& name, std::span<std::uint8_t> values, const Slab* slab) const {
+  return read(name, hdf5().H5T_NATIVE_UINT8_g, values.data(), slab);
+}
+
+bool File::read(const std::string& name, std::vector<std::string>& values, const Slab* slab) const {
+  std::vector<char*> found(product(slab ? slab->count : sizes(name)));
+  const Handle type = text_type();
+  if (!read(name, type.get(), found.data(), slab)) return false;
+  values = take(type.get(), space_of({found.size()}).get(), found);
+  return true;
+}
+
+void File::set_scale(const std::string& name) {
+  check(hdf5().H5DSset_scale(dataset(name).get(), name.c_str()), "written");
+}
+
+void File::attach_scale(const std::string& name, unsigned index, const std::string& scale) {
+  check(hdf5().H5DSattach_scale(dataset(name).get(), dataset(scale).get(), index), "written");
+}
+
+}  // namespace feldspar::storage::detail

@@ -1,0 +1,219 @@
+#include "storage/sweep_file.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <filesystem>
+#include <limits>
+#include <span>
+
+#include "core/error.hpp"
+#include "storage/sweep_schema_detail.hpp"
+
+namespace feldspar::storage {
+
+namespace {
+
+using detail::File;
+using detail::kFrequency;
+using detail::kMessage;
+using detail::kRoot;
+using detail::kStatus;
+using detail::Slab;
+using results::CaseStatus;
+
+[[noreturn]] void fail(const std::string& path, const std::string& why) {
+  throw core::Error(core::ErrorKind::storage, why, core::Place{path, 0, 0, {}});
+}
+
+File open(const std::string& path) {
+  std::error_code ignored;
+  if (!std::filesystem::exists(path, ignored)) fail(path, "there is no such file");
+  return File::open(path, path);
+}
+
+results::Coordinate read_coordinate(const File& file, const std::string& path, const std::string& name) {
+  results::Coordinate coordinate;
+  coordinate.name = name;
+  coordinate.units = file.text(name, "units").value_or("");
+  if (coordinate.units == "1") coordinate.units.clear();
+  coordinate.long_name = file.text(name, "long_name").value_or("");
+  const std::vector<hsize_t> sizes = file.sizes(name);
+  bool sound = sizes.size() == 1;
+  if (sound && file.holds_words(name)) {
+    sound = file.read(name, coordinate.words);
+  } else if (sound) {
+    coordinate.numbers.resize(sizes[0]);
+    sound = file.read(name, coordinate.numbers);
+  }
+  if (!sound || coordinate.size() == 0)
+    fail(path, fmt::format("is damaged: the axis '{}' cannot be read", name));
+  return coordinate;
+}
+
+std::vector<results::Dimension> read_dimensions(const File& file, const std::string& path, const char* list) {
+  std::vector<results::Dimension> dimensions;
+  for (const std::string& name : file.texts(kRoot, list)) {
+    results::Coordinate coordinate = read_coordinate(file, path, name);
+    const std::string owner = file.text(name, "dimension").value_or(name);
+    if (dimensions.empty() || dimensions.back().name != owner)
+      dimensions.push_back({owner, coordinate.size(), {}});
+    dimensions.back().coordinates.push_back(std::move(coordinate));
+  }
+  return dimensions;
+}
+
+results::Extent extent_of(const std::string& word) {
+  for (const auto extent : {results::Extent::one, results::Extent::each_band})
+    if (word == detail::extent_word(extent)) return extent;
+  return results::Extent::each_frequency;
+}
+
+}  // namespace
+
+struct SweepFile::Contents {
+  std::string path;
+  File file;
+  // the block that was read last: its cases in order, and each quantity's values one case after another
+  std::vector<std::size_t> cases;
+  std::vector<std::vector<double>> columns;
+  std::vector<std::string> messages;
+};
+
+SweepFile::SweepFile(const std::string& path) : contents_(new Contents{path, open(path), {}, {}, {}}) {
+  const File& file = contents_->file;
+  const auto program = file.text(kRoot, "program");
+  const auto plan = file.text(kRoot, "plan");
+  if (!program || !plan) fail(path, "was not written by feldspar sweep");
+  provenance_ = {*program,
+                 file.text(kRoot, "title").value_or(""),
+                 file.text(kRoot, "about").value_or(""),
+                 file.text(kRoot, "study").value_or(""),
+                 *plan,
+                 file.text(kRoot, "share").value_or(""),
+                 file.texts(kRoot, "models"),
+                 file.texts(kRoot, "model_texts")};
+  read_layout();
+  read_status();
+}
+
+SweepFile::~SweepFile() = default;
+
+void SweepFile::read_layout() {
+  const std::string& path = contents_->path;
+  const File& file = contents_->file;
+  layout_.cases = read_dimensions(file, path, "axes");
+  layout_.spectrum = read_dimensions(file, path, "spectrum");
+  if (layout_.cases.empty() || layout_.spectrum.empty()) fail(path, "is damaged: it has no axes");
+  if (layout_.by_bands()) {
+    layout_.frequencies.resize(layout_.spectrum[0].size * layout_.spectrum[1].size);
+    if (!file.read(kFrequency, layout_.frequencies)) fail(path, "is damaged: the frequencies cannot be read");
+  } else {
+    layout_.frequencies = layout_.spectrum[0].coordinates[0].numbers;
+  }
+  for (const std::string& name : file.texts(kRoot, "quantities")) {
+    const results::Extent extent = extent_of(file.text(name, "extent").value_or(""));
+    if (file.sizes(name) != detail::sizes_of(layout_, extent))
+      fail(path, fmt::format("is damaged: '{}' does not fit the axes", name));
+    layout_.quantities.push_back(
+        {name, file.text(name, "units").value_or(""), file.text(name, "long_name").value_or(""), extent});
+  }
+}
+
+void SweepFile::read_status() {
+  std::vector<std::uint8_t> found(layout_.count());
+  const detail::Blocks blocks(layout_);
+  blocks.each([&](const Slab& block) {
+    const std::vector<std::size_t> cases = detail::cases_in(block, blocks.sizes);
+    std::vector<std::uint8_t> part(cases.size());
+    const bool sound = contents_->file.read(kStatus, part, &block);
+    if (!sound) damaged_ += cases.size();
+    for (std::size_t i = 0; i < cases.size(); ++i)
+      found[cases[i]] = sound && part[i] < 3 ? part[i] : static_cast<std::uint8_t>(CaseStatus::missing);
+  });
+  status_.resize(found.size());
+  std::transform(found.begin(), found.end(), status_.begin(),
+                 [](std::uint8_t value) { return static_cast<CaseStatus>(value); });
+}
+
+std::size_t SweepFile::count(CaseStatus status) const {
+  return static_cast<std::size_t>(std::count(status_.begin(), status_.end(), status));
+}
+
+/// Reads the block of a case; where anything in it is damaged, its cases are missing from now on.
+void SweepFile::read_block(std::size_t index) {
+  const detail::Blocks blocks(layout_);
+  Slab block;
+  const std::vector<std::size_t> along = layout_.split(index);
+  for (std::size_t d = 0; d < along.size(); ++d) {
+    block.start.push_back(along[d] / blocks.block[d] * blocks.block[d]);
+    block.count.push_back(std::min(blocks.block[d], blocks.sizes[d] - block.start[d]));
+  }
+  contents_->cases = detail::cases_in(block, blocks.sizes);
+  contents_->columns.clear();
+  bool sound = contents_->file.read(kMessage, contents_->messages, &block);
+  for (const results::Quantity& quantity : layout_.quantities) {
+    const Slab slab = detail::slab_of(block, detail::sizes_of(layout_, quantity.extent));
+    std::vector<double>& column =
+        contents_->columns.emplace_back(contents_->cases.size() * layout_.values(quantity));
+    sound = sound && contents_->file.read(quantity.name, column, &slab);
+  }
+  if (sound) return;
+  for (const std::size_t damaged : contents_->cases) {
+    damaged_ += status_[damaged] == CaseStatus::missing ? 0 : 1;
+    status_[damaged] = CaseStatus::missing;
+  }
+}
+
+std::size_t SweepFile::verify() {
+  const detail::Blocks blocks(layout_);
+  blocks.each([&](const Slab& block) { read_block(detail::cases_in(block, blocks.sizes).front()); });
+  return damaged_;
+}
+
+results::CaseRecord SweepFile::read(std::size_t index) {
+  results::CaseRecord record;
+  record.index = index;
+  if (status_[index] == CaseStatus::missing) return record;
+  auto at = std::find(contents_->cases.begin(), contents_->cases.end(), index);
+  if (at == contents_->cases.end()) {
+    read_block(index);
+    at = std::find(contents_->cases.begin(), contents_->cases.end(), index);
+  }
+  record.status = status_[index];
+  if (record.status == CaseStatus::missing) return record;
+  const auto place = static_cast<std::size_t>(at - contents_->cases.begin());
+  record.message = contents_->messages[place];
+  if (record.status != CaseStatus::done) return record;
+  for (std::size_t q = 0; q < layout_.quantities.size(); ++q) {
+    const auto count = static_cast<std::ptrdiff_t>(layout_.values(layout_.quantities[q]));
+    const auto first = contents_->columns[q].begin() + static_cast<std::ptrdiff_t>(place) * count;
+    record.values.insert(record.values.end(), first, first + count);
+  }
+  return record;
+}
+
+std::vector<double> SweepFile::values(const std::string& name) const {
+  const auto at = std::find_if(layout_.quantities.begin(), layout_.quantities.end(),
+                               [&](const results::Quantity& quantity) { return quantity.name == name; });
+  if (at == layout_.quantities.end())
+    throw core::Error(core::ErrorKind::usage, fmt::format("there is no '{}' in it", name),
+                      core::Place{contents_->path, 0, 0, {}});
+  const std::size_t each = layout_.values(*at);
+  std::vector<double> all(layout_.count() * each, std::numeric_limits<double>::quiet_NaN());
+  if (contents_->file.read(name, all)) return all;
+  std::fill(all.begin(), all.end(), std::numeric_limits<double>::quiet_NaN());
+  const detail::Blocks blocks(layout_);  // damaged somewhere: what is sound, block by block
+  blocks.each([&](const Slab& block) {
+    const std::vector<std::size_t> cases = detail::cases_in(block, blocks.sizes);
+    std::vector<double> part(cases.size() * each);
+    const Slab slab = detail::slab_of(block, detail::sizes_of(layout_, at->extent));
+    if (!contents_->file.read(name, part, &slab)) return;
+    for (std::size_t i = 0; i < cases.size(); ++i)
+      std::copy_n(part.begin() + static_cast<std::ptrdiff_t>(i * each), each,
+                  all.begin() + static_cast<std::ptrdiff_t>(cases[i] * each));
+  });
+  return all;
+}
+
+}  // namespace feldspar::storage
