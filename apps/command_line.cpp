@@ -4,6 +4,7 @@
 
 #include <CLI/CLI.hpp>
 #include <algorithm>
+#include <array>
 #include <charconv>
 #include <memory>
 #include <thread>
@@ -33,6 +34,14 @@ struct Typed {
   bool touch = false;
   bool wide = false;
   bool explain = false;
+  std::vector<std::string> inputs;
+  std::vector<std::string> at;
+  std::string share;
+  std::string along;
+  std::string best;
+  std::string limit;
+  bool dry_run = false;
+  bool extend = false;
 };
 
 [[noreturn]] void fail(const std::string& message, const std::string& place = "") {
@@ -87,6 +96,45 @@ void add_format(CLI::App& command, Typed& typed, const char* formats) {
 void add_threads(CLI::App& command, Typed& typed) {
   command.add_option("--threads", typed.threads, "how many at a time (all processors when left out)")
       ->type_name("N");
+}
+
+void add_sweep(CLI::App& app, Typed& typed) {
+  CLI::App* sweep = app.add_subcommand("sweep", "a study: many cases of a model into one HDF5 file");
+  sweep->add_option("STUDY", typed.model, "a study file, or the name of a built-in study")
+      ->type_name("")
+      ->required();
+  sweep->add_option("--output", typed.output, "the HDF5 file; one that is there already is gone on with")
+      ->type_name("FILE");
+  sweep->add_flag("--dry-run", typed.dry_run, "only say how many cases, and about how long and large");
+  sweep->add_flag("--extend", typed.extend, "axes of the study have got more values than the file has");
+  sweep
+      ->add_option("--share", typed.share,
+                   "k/n: the k-th of n parts of about equal cost, for another\nmachine; gather joins them")
+      ->type_name("K/N");
+  add_threads(*sweep, typed);
+
+  CLI::App* gather = app.add_subcommand("gather", "joins the files of a study's shares");
+  gather->add_option("FILE", typed.inputs, "the files of all shares")->type_name("")->required();
+  gather->add_option("--output", typed.output, "the HDF5 file of all")->type_name("FILE")->required();
+
+  CLI::App* show = app.add_subcommand("show", "reads the file of a sweep: summary, one axis, the best cases");
+  show->add_option("FILE", typed.model, "an HDF5 file of feldspar sweep")->type_name("")->required();
+  show->add_option("--along", typed.along, "from value to value of this axis, with the dB of each step")
+      ->type_name("AXIS");
+  show->add_option("--best", typed.best,
+                   "the best cases, as in \"lowest worst swr_at_radio\": lowest or\nhighest; worst (when "
+                   "left out), mean "
+                   "or best; a quantity")
+      ->type_name("WISH");
+  show->add_option("--limit", typed.limit, "how many of the best (10 when left out)")->type_name("N");
+  show->add_option(
+          "--at", typed.at,
+          "AXIS=value: only there, or at the value nearest to it; also\nfrequency=7.1MHz; may be repeated")
+      ->allow_extra_args(false)
+      ->type_name("AXIS=VALUE");
+  show->add_option("--bands", typed.bands, "only these, as in 40m,20m")->type_name("LIST");
+  add_format(*show, typed, "text (when left out), or csv: every frequency of every\ncase, a line each");
+  add_output(*show, typed);
 }
 
 std::unique_ptr<CLI::App> make_parser(Typed& typed) {
@@ -151,6 +199,8 @@ std::unique_ptr<CLI::App> make_parser(Typed& typed) {
   add_format(*check, typed, "text (when left out) or json");
   add_output(*check, typed);
 
+  add_sweep(*app, typed);
+
   CLI::App* models = app->add_subcommand("models", "the built-in models; with a NAME, its parameters");
   add_model(*models, typed, false);
   add_format(*models, typed, "text (when left out) or json");
@@ -162,7 +212,9 @@ std::unique_ptr<CLI::App> make_parser(Typed& typed) {
 /// Words that the parser would only count as "not expected": commands and options that do not exist.
 void check_words(const CLI::App& app, const std::vector<std::string>& arguments) {
   if (arguments.empty()) {
-    fail("a command is missing: bands, solve, check or models (feldspar --help says more)");
+    fail(
+        "a command is missing: bands, solve, check, sweep, gather, show or models (feldspar --help says "
+        "more)");
   }
   const std::string& first = arguments.front();
   std::vector<std::string> commands;
@@ -299,6 +351,35 @@ void interpret_touchstone(const Typed& typed, CommandLine& line) {
   (void)circuit::touchstone_ports(line.output);  // complains about .s3p
 }
 
+constexpr std::array<std::string_view, 4> kFormatWords = {"text", "json", "csv", "touchstone"};
+
+/// "2/8"
+void interpret_share(const std::string& text, CommandLine& line) {
+  const std::size_t slash = text.find('/');
+  if (slash == std::string::npos)
+    fail(fmt::format("expected k/n as in 2/8, the second of eight parts; found '{}'", text), "--share");
+  line.shares = parse_integer(text.substr(slash + 1), "--share", 1, 100000);
+  line.share = parse_integer(text.substr(0, slash), "--share", 1, line.shares);
+}
+
+void interpret_sweep(const std::string& command, const Typed& typed, CommandLine& line) {
+  line.inputs = typed.inputs;
+  line.dry_run = typed.dry_run;
+  line.extend = typed.extend;
+  if (!typed.share.empty()) interpret_share(typed.share, line);
+  if (command == "sweep" && !line.dry_run && line.output.empty())
+    fail("needs the name of the file for the results, as in --output radials.h5", "--output");
+  line.along = typed.along;
+  line.best = typed.best;
+  if (!line.along.empty() && !line.best.empty())
+    fail("goes without --best; ask for one at a time", "--along");
+  for (const std::string& setting : typed.at) {
+    line.settings.push_back(model::parse_setting(setting));
+    line.settings.back().place.file = "--at " + setting;
+  }
+  if (!typed.limit.empty()) line.limit = parse_integer(typed.limit, "--limit", 1, 1000000);
+}
+
 CommandLine interpret(const std::string& command, const Typed& typed) {
   CommandLine line;
   line.command = command;
@@ -306,10 +387,14 @@ CommandLine interpret(const std::string& command, const Typed& typed) {
   for (const std::string& setting : typed.settings) line.settings.push_back(model::parse_setting(setting));
   if (!typed.frequency.empty()) line.frequencies = parse_frequencies(typed.frequency);
   if (!typed.format.empty()) {
-    std::vector<std::string> formats{"text", "json"};
-    if (command == "bands" || command == "solve") formats.emplace_back("csv");
+    std::vector<std::string> formats{"text"};
+    if (command != "show") formats.emplace_back("json");
+    if (command == "bands" || command == "solve" || command == "show") formats.emplace_back("csv");
     if (command == "solve") formats.emplace_back("touchstone");
-    line.format = static_cast<Format>(parse_choice(typed.format, "--format", formats));
+    constexpr std::array<Format, 4> kFormats = {Format::text, Format::json, Format::csv, Format::touchstone};
+    const std::string& chosen = formats[parse_choice(typed.format, "--format", formats)];
+    const auto word = std::find(kFormatWords.begin(), kFormatWords.end(), chosen);
+    line.format = kFormats[static_cast<std::size_t>(word - kFormatWords.begin())];
   }
   line.output = typed.output;
   interpret_touchstone(typed, line);
@@ -323,6 +408,7 @@ CommandLine interpret(const std::string& command, const Typed& typed) {
     line.accuracy = static_cast<solver::Accuracy>(
         parse_choice(typed.accuracy, "--accuracy", {"draft", "normal", "fine"}));
   }
+  interpret_sweep(command, typed, line);
   line.every_frequency = typed.every_frequency;
   line.lying_heights = typed.lying_heights;
   line.explain = typed.explain;
@@ -342,10 +428,20 @@ CommandLine interpret(const std::string& command, const Typed& typed) {
   return line;
 }
 
+std::string explain_missing(const std::string& command, const std::string& what) {
+  if (what.find("--output") != std::string::npos) return "--output: needs the name of the file for all";
+  return command == "sweep"
+             ? "feldspar sweep needs a study: a file, or the name of a built-in one (feldspar models lists "
+               "them)"
+             : fmt::format("feldspar {} needs a file that feldspar sweep has written", command);
+}
+
 /// The parser's own complaints in our words.
 [[noreturn]] void explain(const CLI::ParseError& error, const std::string& command,
                           const std::string& model) {
   if (dynamic_cast<const CLI::RequiredError*>(&error)) {
+    if (command == "sweep" || command == "show" || command == "gather")
+      fail(explain_missing(command, error.what()));
     if (model.empty()) {
       fail(fmt::format(
           "feldspar {} needs a model: a file, or the name of a built-in one (feldspar models lists them)",
@@ -354,7 +450,11 @@ CommandLine interpret(const std::string& command, const Typed& typed) {
     fail("needs at least one, as in --frequency 7.1MHz,14.2MHz", "--frequency");
   }
   if (dynamic_cast<const CLI::ExtrasError*>(&error)) {
-    fail(fmt::format("one model at a time, please: {}", error.what()));
+    fail(fmt::format("one {} at a time, please: {}",
+                     command == "sweep"  ? "study"
+                     : command == "show" ? "file"
+                                         : "model",
+                     error.what()));
   }
   fail(error.what());
 }

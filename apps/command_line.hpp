@@ -16,11 +16,13 @@ enum class Format { text, json, csv, touchstone };
 
 /// One command with its options; those that a command does not have stay at their defaults.
 struct CommandLine {
-  std::string command;  ///< "bands", "solve", "check", "models"; empty when `answer` is set
+  std::string command;  ///< "bands", "solve", …; empty when `answer` is set
   std::string answer;   ///< of --help and --version
 
-  std::string model;                         ///< path or built-in name; may be empty for "models"
-  std::vector<model::Setting> settings;      ///< of --set, in order
+  std::string model;                         ///< path or built-in name of what the command takes; may be
+                                             ///< empty for "models"
+  std::vector<std::string> inputs;           ///< of "gather"
+  std::vector<model::Setting> settings;      ///< of --set, or of --at for "show", in order
   std::vector<core::Frequency> frequencies;  ///< for touchstone in rising order, each once
   std::optional<Format> format;
   std::optional<report::Plane> plane;  ///< with touchstone only
@@ -34,6 +36,14 @@ struct CommandLine {
   bool touch = false;  ///< not with lying_heights or touchstone
   bool wide = false;   ///< with text only
   bool explain = false;
+
+  bool dry_run = false;  ///< "sweep": this and the next three
+  bool extend = false;
+  int share = 1;  ///< from 1 to `shares`
+  int shares = 1;
+  std::string along;  ///< "show": an axis; this and the next two
+  std::string best;
+  int limit = 10;
 };
 
 /// @throws core::Error{usage} that names what is wrong and, where there is one, the nearest right word

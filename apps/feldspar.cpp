@@ -10,6 +10,8 @@
 #include "core/error.hpp"
 #include "core/memory.hpp"
 #include "output.hpp"
+#include "show.hpp"
+#include "sweep.hpp"
 
 namespace {
 
@@ -22,9 +24,17 @@ int status_of(core::ErrorKind kind) {
   return kind == core::ErrorKind::numerics ? kFailed : kWrong;
 }
 
+/// Commands whose output is not the text of their answer.
+bool writes_itself(const std::string& command) {
+  return command == "sweep" || command == "gather";
+}
+
 app::Answer run(const app::CommandLine& line, bool colour) {
   if (line.command == "bands") return app::run_bands(line, colour);
   if (line.command == "solve") return app::run_solve(line, colour);
+  if (line.command == "sweep") return {app::run_sweep(line), {}};
+  if (line.command == "gather") return {app::run_gather(line), {}};
+  if (line.command == "show") return {app::run_show(line, colour), {}};
   if (line.command == "check") return app::run_check(line, colour);
   return app::run_models(line, colour);
 }
@@ -32,14 +42,15 @@ app::Answer run(const app::CommandLine& line, bool colour) {
 void run_program(const std::vector<std::string>& arguments) {
   const app::CommandLine line = app::parse_command_line(arguments);
   if (!line.answer.empty()) return app::write_standard_output(line.answer);
-  if (!line.output.empty()) app::check_writable(line.output);
+  const bool into_file = !line.output.empty() && !writes_itself(line.command);
+  if (into_file) app::check_writable(line.output);
   const app::Answer answer = run(line, line.output.empty() && app::wants_colour());
   for (const core::Warning& warning : answer.warnings)
     fmt::print(stderr, "feldspar: warning: {}\n", warning.text);
-  if (line.output.empty()) {
-    app::write_standard_output(answer.text);
-  } else {
+  if (into_file) {
     app::write_file(line.output, answer.text);
+  } else {
+    app::write_standard_output(answer.text);
   }
 }
 

@@ -3,7 +3,7 @@
 #include <span>
 #include <string_view>
 
-/// The files of models/, embedded when the program is built (private to this module).
+/// The files of models/ and models/studies/, embedded when the program is built (private to this module).
 namespace feldspar::io::detail {
 
 struct Builtin {
@@ -13,5 +13,6 @@ struct Builtin {
 
 /// In alphabetical order.
 [[nodiscard]] std::span<const Builtin> builtins();
+[[nodiscard]] std::span<const Builtin> builtin_studies();
 
 }  // namespace feldspar::io::detail

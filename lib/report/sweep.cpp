@@ -1,0 +1,324 @@
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+#include "report/csv.hpp"
+#include "report/number.hpp"
+#include "report/sweep.hpp"
+#include "report/text_table.hpp"
+
+namespace feldspar::report {
+namespace {
+
+using results::CaseStatus;
+using results::Extent;
+
+constexpr double kNone = std::numeric_limits<double>::quiet_NaN();
+
+/// One quantity of a sweep by case and place in the spectrum.
+class Values {
+ public:
+  Values(const SweepView& view, const std::string& name) : view_(view) {
+    const auto found = view.columns.find(name);
+    for (const results::Quantity& quantity : view.layout.quantities)
+      if (quantity.name == name && found != view.columns.end()) {
+        values_ = &found->second;
+        quantity_ = &quantity;
+        each_ = view.layout.values(quantity);
+      }
+  }
+
+  [[nodiscard]] bool there() const { return values_ != nullptr; }
+  /// At a band or frequency; `edge` of the three of a band.
+  [[nodiscard]] double at(std::size_t index, std::size_t place, std::size_t edge = 1) const {
+    if (!values_) return kNone;
+    const std::size_t first = index * each_;
+    switch (quantity_->extent) {
+      case Extent::one:
+        return (*values_)[first];
+      case Extent::each_band:
+        return (*values_)[first + place];
+      default:
+        return (*values_)[first + (view_.layout.by_bands() ? 3 * place + edge : place)];
+    }
+  }
+  /// All values over some bands or frequencies.
+  [[nodiscard]] std::vector<double> over(std::size_t index, const std::vector<std::size_t>& places) const {
+    std::vector<double> list;
+    const bool edges = quantity_ && quantity_->extent == Extent::each_frequency && view_.layout.by_bands();
+    for (const std::size_t place : places)
+      for (std::size_t edge = edges ? 0 : 1; edge < (edges ? 3U : 2U); ++edge)
+        list.push_back(at(index, place, edge));
+    return list;
+  }
+
+ private:
+  const SweepView& view_;
+  const std::vector<double>* values_ = nullptr;
+  const results::Quantity* quantity_ = nullptr;
+  std::size_t each_ = 1;
+};
+
+std::string plain(double value, int digits) {
+  return std::isfinite(value) ? format_digits(value, digits) : "-";
+}
+
+std::string signed_db(double value) {
+  return std::isfinite(value) ? format_signed(value, 0.1) : "-";
+}
+
+std::string swr_text(double swr, double error) {
+  return std::isnan(swr) ? "-" : format_swr(swr, std::isfinite(error) ? error : 0.0);
+}
+
+std::string shortened(const std::vector<std::string>& values) {
+  if (values.size() <= 8) return fmt::format("{}", fmt::join(values, ", "));
+  return fmt::format("{}, ..., {} ({} values)", fmt::join(values.begin(), values.begin() + 3, ", "),
+                     values.back(), values.size());
+}
+
+std::vector<std::string> texts_of(const results::Coordinate& coordinate) {
+  std::vector<std::string> list;
+  for (std::size_t i = 0; i < coordinate.size(); ++i) list.push_back(coordinate.text(i));
+  return list;
+}
+
+std::string place_name(const SweepView& view, std::size_t place) {
+  return view.layout.by_bands() ? view.layout.spectrum[0].coordinates[0].words[place]
+                                : format_frequency(view.layout.frequencies[place]);
+}
+
+std::string case_name(const results::SweepLayout& layout, std::size_t index) {
+  const std::vector<std::size_t> along = layout.split(index);
+  std::string text;
+  for (std::size_t d = 0; d < along.size(); ++d)
+    for (const results::Coordinate& coordinate : layout.cases[d].coordinates)
+      text += fmt::format("{}{} {}", text.empty() ? "" : ", ", coordinate.name, coordinate.text(along[d]));
+  return text;
+}
+
+std::size_t index_of(const results::SweepLayout& layout, const std::vector<std::size_t>& along) {
+  std::size_t index = 0;
+  for (std::size_t d = 0; d < along.size(); ++d) index = index * layout.cases[d].size + along[d];
+  return index;
+}
+
+bool inside(const results::SweepLayout& layout, const SweepSlice& slice, std::size_t index) {
+  const std::vector<std::size_t> along = layout.split(index);
+  for (std::size_t d = 0; d < along.size(); ++d)
+    if (slice.along[d] >= 0 && static_cast<std::size_t>(slice.along[d]) != along[d]) return false;
+  return true;
+}
+
+/// The first step from which on all are below kSmallStep; 0 where there is none. A single small step between
+/// large ones says nothing.
+std::size_t first_small_step(const std::vector<double>& steps) {
+  std::size_t first = steps.size();
+  while (first > 1 && std::abs(steps[first - 1]) < kSmallStep) --first;
+  return first < steps.size() ? first : 0;
+}
+
+std::string heading(const SweepView& view, const TerminalOptions& options) {
+  return view.title.empty() ? "" : paint(view.title, Colour::strong, options.colour) + '\n';
+}
+
+}  // namespace
+
+std::string sweep_text(const SweepView& view, const TerminalOptions& options) {
+  std::string text = heading(view, options);
+  if (!view.about.empty()) text += wrap(view.about, 80, 0);
+  text += fmt::format("Written by {}{}\n\n", view.program, view.share.empty() ? "" : ", share " + view.share);
+  for (const results::Dimension& dimension : view.layout.cases)
+    for (const results::Coordinate& coordinate : dimension.coordinates)
+      text += wrap(fmt::format("{}: {}", coordinate.name, shortened(texts_of(coordinate))));
+  std::vector<std::string> places;
+  for (std::size_t i = 0; i < view.layout.spectrum[0].size; ++i) places.push_back(place_name(view, i));
+  text += wrap(fmt::format("{}: {}", view.layout.by_bands() ? "bands" : "frequencies", shortened(places)));
+  const auto count = [&](CaseStatus status) {
+    return std::count(view.status.begin(), view.status.end(), status);
+  };
+  text += fmt::format("\n{} cases: {} done", view.status.size(), count(CaseStatus::done));
+  for (const CaseStatus status : {CaseStatus::failed, CaseStatus::left_out, CaseStatus::missing})
+    if (count(status) > 0) text += fmt::format(", {} {}", count(status), results::word(status));
+  text += '\n';
+  for (const SweepView::Failure& failure : view.failures)
+    text += wrap(fmt::format("failed: {}: {}", case_name(view.layout, failure.index), failure.message));
+  if (static_cast<std::size_t>(count(CaseStatus::failed)) > view.failures.size())
+    text += fmt::format("and {} more\n",
+                        static_cast<std::size_t>(count(CaseStatus::failed)) - view.failures.size());
+  TextTable table({{"quantity"}, {"unit"}, {"smallest", Align::right}, {"largest", Align::right}});
+  for (const results::Quantity& quantity : view.layout.quantities) {
+    const auto column = view.columns.find(quantity.name);
+    if (column == view.columns.end()) continue;
+    double low = std::numeric_limits<double>::infinity();
+    double high = -low;
+    for (const double value : column->second)
+      if (std::isfinite(value)) low = std::min(low, value), high = std::max(high, value);
+    table.add_row({{quantity.name},
+                   {quantity.units == "1" ? "" : quantity.units},
+                   {low <= high ? fmt::format("{:.4g}", low) : "-"},
+                   {low <= high ? fmt::format("{:.4g}", high) : "-"}});
+  }
+  return text + '\n' + table.render(options.colour);
+}
+
+std::string along_text(const SweepView& view, const SweepSlice& slice, std::size_t dimension,
+                       const TerminalOptions& options) {
+  const results::SweepLayout& layout = view.layout;
+  const results::Dimension& axis = layout.cases[dimension];
+  std::string text = heading(view, options);
+  std::vector<std::size_t> along(layout.cases.size());
+  for (std::size_t d = 0; d < along.size(); ++d) {
+    if (d == dimension) continue;
+    along[d] = static_cast<std::size_t>(std::max(slice.along[d], 0));
+    for (const results::Coordinate& coordinate : layout.cases[d].coordinates)
+      text += fmt::format("{} {}{}\n", coordinate.name, coordinate.text(along[d]),
+                          slice.along[d] >= 0 || layout.cases[d].size == 1
+                              ? ""
+                              : fmt::format(" (first of {}; --at {}=... takes another)", layout.cases[d].size,
+                                            coordinate.name));
+  }
+  const Values resistance(view, "resistance");
+  const Values reactance(view, "reactance");
+  const Values swr(view, "swr_at_radio");
+  const Values largest(view, "swr_largest");
+  const Values efficiency(view, "radiation_efficiency");
+  const Values gain(view, "gain_from_radio");
+  const Values error(view, "impedance_error_relative");
+  const Values wire(view, "wire_length");
+  for (const std::size_t place : slice.spectrum) {
+    text += '\n' + paint(place_name(view, place), Colour::strong, options.colour) + '\n';
+    std::vector<Column> columns;
+    for (const results::Coordinate& coordinate : axis.coordinates)
+      columns.push_back({coordinate.name, Align::right});
+    for (const char* name : {"R ohm", "X ohm", "SWR at\nradio"}) columns.push_back({name, Align::decimal});
+    if (largest.there()) columns.push_back({"largest\nin band", Align::decimal});
+    for (const char* name : {"efficiency\n%", "from radio\ndBi", "over row\nbefore, dB", "wire\nm"})
+      columns.push_back({name, Align::decimal});
+    columns.push_back({""});
+    TextTable table(columns);
+    std::vector<std::size_t> rows;
+    std::vector<double> steps;
+    for (std::size_t i = 0; i < axis.size; ++i) {
+      along[dimension] = i;
+      rows.push_back(index_of(layout, along));
+      steps.push_back(i == 0 ? kNone : gain.at(rows[i], place) - gain.at(rows[i - 1], place));
+    }
+    const std::size_t calm = first_small_step(steps);
+    for (std::size_t i = 0; i < axis.size; ++i) {
+      const std::size_t index = rows[i];
+      std::vector<Cell> cells;
+      for (const results::Coordinate& coordinate : axis.coordinates) cells.push_back({coordinate.text(i)});
+      const double e = error.at(index, place);
+      const double z = std::hypot(resistance.at(index, place), reactance.at(index, place));
+      const double unit = std::isfinite(e * z) ? digit_unit(e * z, 0.1) : 0.1;
+      cells.push_back({format_number(resistance.at(index, place), unit)});
+      cells.push_back({std::isfinite(reactance.at(index, place))
+                           ? format_signed(reactance.at(index, place), unit)
+                           : "-"});
+      cells.push_back({swr_text(swr.at(index, place), e)});
+      if (largest.there()) cells.push_back({swr_text(largest.at(index, place), e)});
+      cells.push_back({plain(100.0 * efficiency.at(index, place), 2)});
+      cells.push_back({signed_db(gain.at(index, place))});
+      cells.push_back({i == 0 ? "" : signed_db(steps[i])});
+      cells.push_back({plain(wire.at(index, place), 3)});
+      const CaseStatus status = view.status[index];
+      cells.push_back({status != CaseStatus::done ? results::word(status)
+                       : i == calm                ? "small from here on"
+                                                  : ""});
+      table.add_row(std::move(cells));
+    }
+    text += table.render(options.colour);
+  }
+  return text +
+         fmt::format("\n\"small from here on\": this step and all after it are below {} dB\n", kSmallStep);
+}
+
+std::string best_text(const SweepView& view, const SweepSlice& slice, const decision::Wish& wish,
+                      std::size_t limit, const TerminalOptions& options) {
+  const results::SweepLayout& layout = view.layout;
+  const Values wished(view, wish.quantity);
+  const Values efficiency(view, "radiation_efficiency");
+  std::vector<double> merits(layout.count(), kNone);
+  for (std::size_t i = 0; i < merits.size(); ++i)
+    if (view.status[i] == CaseStatus::done && inside(layout, slice, i))
+      merits[i] = decision::merit(wished.over(i, slice.spectrum), wish);
+  std::vector<std::string> places;
+  for (const std::size_t place : slice.spectrum) places.push_back(place_name(view, place));
+  constexpr const char* kOver[] = {"worst", "mean", "best"};
+  std::string text = heading(view, options);
+  text +=
+      wrap(fmt::format("{} {} {} over {}", wish.highest ? "Highest" : "Lowest",
+                       kOver[static_cast<std::size_t>(wish.over)], wish.quantity, fmt::join(places, ", ")));
+  const std::vector<std::size_t> order = decision::best(merits, wish, limit);
+  if (order.empty()) return text + "No case has it there.\n";
+  std::vector<Column> columns = {{wish.quantity, Align::right}, {"least\nefficiency, %", Align::decimal}};
+  for (const results::Dimension& dimension : layout.cases)
+    for (const results::Coordinate& coordinate : dimension.coordinates) columns.push_back({coordinate.name});
+  TextTable table(columns);
+  for (const std::size_t index : order) {
+    const std::vector<double> all = efficiency.over(index, slice.spectrum);
+    const double least = decision::merit(all, {false, decision::Wish::Over::best, ""});
+    std::vector<Cell> cells = {{fmt::format("{:.4g}", merits[index])}, {plain(100.0 * least, 2)}};
+    const std::vector<std::size_t> along = layout.split(index);
+    for (std::size_t d = 0; d < along.size(); ++d)
+      for (const results::Coordinate& coordinate : layout.cases[d].coordinates)
+        cells.push_back({coordinate.text(along[d])});
+    table.add_row(std::move(cells));
+  }
+  return text + table.render(options.colour);
+}
+
+std::string sweep_csv(const SweepView& view, const SweepSlice& slice) {
+  const results::SweepLayout& layout = view.layout;
+  const auto with_unit = [](const std::string& name, const std::string& units) {
+    if (units.empty() || units == "1") return name;
+    std::string suffix = units;
+    std::transform(suffix.begin(), suffix.end(), suffix.begin(),
+                   [](char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c; });
+    const std::size_t slash = suffix.find('/');
+    if (slash != std::string::npos) suffix.replace(slash, 1, "_per_");
+    return name + "_" + suffix;
+  };
+  std::string text;
+  for (const results::Dimension& dimension : layout.cases)
+    for (const results::Coordinate& coordinate : dimension.coordinates)
+      text += csv_field(with_unit(coordinate.name, coordinate.units)) + ",";
+  text += layout.by_bands() ? "band,edge,frequency_hz,status" : "frequency_hz,status";
+  std::vector<Values> columns;
+  for (const results::Quantity& quantity : layout.quantities) {
+    text += "," + with_unit(quantity.name, quantity.units);
+    columns.emplace_back(view, quantity.name);
+  }
+  text += '\n';
+  const std::size_t edges = layout.by_bands() ? 3 : 1;
+  for (std::size_t index = 0; index < layout.count(); ++index) {
+    if (!inside(layout, slice, index)) continue;
+    std::string head;
+    const std::vector<std::size_t> along = layout.split(index);
+    for (std::size_t d = 0; d < along.size(); ++d)
+      for (const results::Coordinate& coordinate : layout.cases[d].coordinates)
+        head += (coordinate.words.empty() ? fmt::format("{}", coordinate.numbers[along[d]])
+                                          : csv_field(coordinate.words[along[d]])) +
+                ",";
+    for (const std::size_t place : slice.spectrum)
+      for (std::size_t edge = 0; edge < edges; ++edge) {
+        text += head;
+        if (layout.by_bands())
+          text +=
+              fmt::format("{},{},", place_name(view, place), layout.spectrum[1].coordinates[0].words[edge]);
+        text +=
+            fmt::format("{},{}", layout.frequencies[edges * place + edge], results::word(view.status[index]));
+        for (const Values& column : columns) {
+          const double value = column.at(index, place, edge);
+          text += std::isfinite(value) ? fmt::format(",{}", value) : ",";
+        }
+        text += '\n';
+      }
+  }
+  return text;
+}
+
+}  // namespace feldspar::report
