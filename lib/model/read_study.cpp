@@ -253,7 +253,12 @@ std::vector<double> read_frequencies(const Node& node) {
 void read_keep(const Node& node, Study& study) {
   const Array* list = node.array();
   if (!list) fail(node, "expected a list such as [\"ports\", \"power\"]");
-  for (const Node& word : *list) study.keep_power |= detail::choice(word, {"ports", "power"}) == 1;
+  for (const Node& word : *list) {
+    const std::size_t which = detail::choice(word, {"ports", "power", "patterns", "currents"});
+    study.keep_power |= which == 1;
+    study.keep_patterns |= which == 2;
+    study.keep_currents |= which == 3;
+  }
 }
 
 std::vector<Condition> read_conditions(const Node& node) {

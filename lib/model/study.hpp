@@ -67,6 +67,8 @@ struct Study {
   std::string bands;                ///< "40m,20m"; empty: all
   std::optional<int> region;        ///< ITU region; empty: the first model's own
   bool keep_power = false;
+  bool keep_patterns = false;
+  bool keep_currents = false;
   std::string accuracy = "normal";
   std::vector<Condition> only;
 };

@@ -289,6 +289,7 @@ std::string sweep_csv(const SweepView& view, const SweepSlice& slice) {
   text += layout.by_bands() ? "band,edge,frequency_hz,status" : "frequency_hz,status";
   std::vector<Values> columns;
   for (const results::Quantity& quantity : layout.quantities) {
+    if (quantity.extent == Extent::each_direction || quantity.extent == Extent::each_place) continue;
     text += "," + with_unit(quantity.name, quantity.units);
     columns.emplace_back(view, quantity.name);
   }

@@ -101,6 +101,22 @@ struct FeedPointVoltage {
   bool within_reach = false;  ///< lower than 2.5 m over a ground, and above 50 V
 };
 
+/// Directions of a whole pattern: elevations 0 to 90 degrees, true bearings from 0 on.
+inline constexpr int kPatternElevations = 19;
+inline constexpr int kPatternBearings = 36;
+inline constexpr double kElevationStep = 5.0;  // degrees
+inline constexpr double kBearingStep = 10.0;
+
+/// Places along a wire at which its current is kept: 0 to 1 of its length.
+inline constexpr int kCurrentPlaces = 21;
+
+/// Current along one wire, A r.m.s. at the power that the port takes, its phase that against the voltage
+/// across the first port; positive along the wire's path.
+struct WireCurrent {
+  std::string wire;
+  std::vector<std::complex<double>> current;  ///< kCurrentPlaces
+};
+
 /// Everything known at one frequency.
 struct FrequencyResult {
   double frequency = 0.0;                                   ///< Hz
@@ -124,6 +140,8 @@ struct FrequencyResult {
   bool ground_by_difference = false;
   std::vector<WireEnd> wire_ends;              ///< largest voltage first; empty when fields are not asked for
   std::optional<FeedPointVoltage> feed_point;  ///< with wires, and when fields are asked for
+  std::vector<double> pattern_dbi;             ///< elevations outermost; empty when it is not asked for
+  std::vector<WireCurrent> currents;           ///< every wire; empty when they are not asked for
   int unknowns = 0;
   core::Work work;                        ///< of its own currents; none where they come from a curve
   double impedance_error_relative = 0.0;  ///< |dZ|/|Z|, the calculation's own

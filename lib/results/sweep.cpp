@@ -6,6 +6,7 @@
 #include <array>
 #include <cmath>
 #include <limits>
+#include <map>
 
 #include "results/power_parts.hpp"
 
@@ -82,63 +83,83 @@ constexpr std::array<BandColumn, 5> kBandColumns = {{
      [](const BandRow& b) { return or_none(b.tuner_loss); }},
 }};
 
+constexpr const char* kPattern = "pattern";
+constexpr const char* kCurrentReal = "current_real";
+constexpr const char* kCurrentImaginary = "current_imaginary";
+constexpr const char* kWireLength = "wire_length";
+constexpr const char* kUnknowns = "unknowns";
+
 std::string power_name(const PowerPart& part) {
   return fmt::format("power_{}", part.key);
 }
 
-/// Values of one frequency in the order of the quantities with Extent::each_frequency.
+/// Fills the values of a case, quantity by quantity.
 class Writer {
  public:
   explicit Writer(const SweepLayout& layout) : layout_(layout), values_(layout.values(), kNone) {
     std::size_t at = 0;
     for (const Quantity& quantity : layout.quantities) {
-      first_.push_back(at);
+      first_[quantity.name] = at;
       at += layout.values(quantity);
     }
   }
 
   /// @param fields whether gain, efficiency and watts have been computed
   void frequency(std::size_t i, const FrequencyResult& result, bool fields) {
-    std::size_t q = next(Extent::each_frequency, 0);
-    for (const FrequencyRow& row : kFrequencyRows) {
-      values_[first_[q] + i] = row.value(result);
-      q = next(Extent::each_frequency, q + 1);
-    }
-    if (q == layout_.quantities.size()) return;
-    for (const PowerPart& part : kPowerParts) {
-      const bool known = fields && !(part.beyond_port && result.unknowns == 0);
-      values_[first_[q] + i] = known ? result.power.*part.watts : kNone;
-      q = next(Extent::each_frequency, q + 1);
-    }
+    for (const FrequencyRow& row : kFrequencyRows) set(row.name, i, row.value(result));
+    if (fields)
+      for (const PowerPart& part : kPowerParts)
+        if (!part.beyond_port || result.unknowns > 0) set(power_name(part), i, result.power.*part.watts);
+    const std::size_t directions = result.pattern_dbi.size();
+    for (std::size_t d = 0; d < directions; ++d) set(kPattern, i * directions + d, result.pattern_dbi[d]);
+    for (const WireCurrent& wire : result.currents) current(i, wire);
   }
 
   void band(std::size_t i, const BandRow& row) {
-    std::size_t q = next(Extent::each_band, 0);
-    for (const BandColumn& column : kBandColumns) {
-      values_[first_[q] + i] = column.value(row);
-      q = next(Extent::each_band, q + 1);
-    }
+    for (const BandColumn& column : kBandColumns) set(column.name, i, column.value(row));
   }
 
-  /// wire_length and unknowns.
   std::vector<double> finish(double wire_length, int unknowns) {
-    std::size_t q = next(Extent::one, 0);
-    values_[first_[q]] = wire_length;
-    q = next(Extent::one, q + 1);
-    values_[first_[q]] = unknowns;
+    set(kWireLength, 0, wire_length);
+    set(kUnknowns, 0, unknowns);
     return std::move(values_);
   }
 
  private:
-  [[nodiscard]] std::size_t next(Extent extent, std::size_t from) const {
-    while (from < layout_.quantities.size() && layout_.quantities[from].extent != extent) ++from;
-    return from;
+  void set(const std::string& name, std::size_t i, double value) {
+    const auto at = first_.find(name);
+    if (at != first_.end()) values_[at->second + i] = value;
+  }
+
+  void current(std::size_t i, const WireCurrent& wire) {
+    if (layout_.places.empty()) return;
+    const std::vector<std::string>& names = layout_.places.front().coordinates.front().words;
+    const auto at = std::find(names.begin(), names.end(), first_copy(wire.wire));
+    if (at == names.end()) return;
+    const std::size_t first =
+        (i * names.size() + static_cast<std::size_t>(at - names.begin())) * wire.current.size();
+    for (std::size_t k = 0; k < wire.current.size(); ++k) {
+      set(kCurrentReal, first + k, wire.current[k].real());
+      set(kCurrentImaginary, first + k, wire.current[k].imag());
+    }
   }
 
   const SweepLayout& layout_;
   std::vector<double> values_;
-  std::vector<std::size_t> first_;
+  std::map<std::string, std::size_t> first_;
 };
+
+Coordinate evenly(const char* name, const char* units, const char* long_name, int count, double step) {
+  Coordinate coordinate{name, units, long_name, {}, {}};
+  for (int i = 0; i < count; ++i) coordinate.numbers.push_back(step * i);
+  return coordinate;
+}
+
+Dimension dimension_of(Coordinate coordinate) {
+  Dimension dimension{coordinate.name, coordinate.size(), {}};
+  dimension.coordinates.push_back(std::move(coordinate));
+  return dimension;
+}
 
 }  // namespace
 
@@ -154,15 +175,23 @@ std::size_t SweepLayout::count() const {
   return product;
 }
 
+std::vector<const Dimension*> SweepLayout::within(Extent extent) const {
+  std::vector<const Dimension*> list;
+  if (extent == Extent::one) return list;
+  const auto add = [&](const std::vector<Dimension>& dimensions) {
+    for (const Dimension& dimension : dimensions) list.push_back(&dimension);
+  };
+  add(spectrum);
+  if (extent == Extent::each_band) list.resize(1);
+  if (extent == Extent::each_direction) add(directions);
+  if (extent == Extent::each_place) add(places);
+  return list;
+}
+
 std::size_t SweepLayout::values(const Quantity& quantity) const {
-  switch (quantity.extent) {
-    case Extent::one:
-      return 1;
-    case Extent::each_band:
-      return spectrum.front().size;
-    default:
-      return frequencies.size();
-  }
+  std::size_t product = 1;
+  for (const Dimension* dimension : within(quantity.extent)) product *= dimension->size;
+  return product;
 }
 
 std::size_t SweepLayout::values() const {
@@ -225,18 +254,38 @@ const char* word(CaseStatus status) noexcept {
   return kWords[static_cast<std::size_t>(status)];
 }
 
-std::vector<Quantity> sweep_quantities(bool by_bands, bool power) {
-  std::vector<Quantity> list;
+std::string first_copy(const std::string& wire) {
+  const std::size_t bracket = wire.rfind(" (");
+  if (bracket == std::string::npos || wire.back() != ')') return wire;
+  return wire.substr(bracket) == " (1)" ? wire.substr(0, bracket) : "";
+}
+
+void set_quantities(SweepLayout& layout, const SweepKeep& keep, const std::vector<std::string>& wires) {
+  std::vector<Quantity>& list = layout.quantities;
   for (const FrequencyRow& row : kFrequencyRows) list.push_back({row.name, row.units, row.long_name});
-  if (power)
+  if (keep.power)
     for (const PowerPart& part : kPowerParts)
       list.push_back({power_name(part), "W", fmt::format("power: {}", part.word)});
-  if (by_bands)
+  if (keep.patterns) {
+    list.push_back({kPattern, "dBi", "gain over an isotropic radiator, of the power accepted at the port",
+                    Extent::each_direction});
+    layout.directions = {
+        dimension_of(evenly("elevation", "deg", "above the horizon", kPatternElevations, kElevationStep)),
+        dimension_of(evenly("bearing", "deg", "true bearing", kPatternBearings, kBearingStep))};
+  }
+  if (keep.currents && !wires.empty()) {
+    const std::string about = "current along the wire, r.m.s., against the phase of the port's voltage";
+    list.push_back({kCurrentReal, "A", about + ", real part", Extent::each_place});
+    list.push_back({kCurrentImaginary, "A", about + ", imaginary part", Extent::each_place});
+    layout.places = {dimension_of({"wire", "", "wire; of copies the first", {}, wires}),
+                     dimension_of(evenly("position", "", "fraction of the wire's length", kCurrentPlaces,
+                                         1.0 / (kCurrentPlaces - 1)))};
+  }
+  if (layout.by_bands())
     for (const BandColumn& column : kBandColumns)
       list.push_back({column.name, column.units, column.long_name, Extent::each_band});
-  list.push_back({"wire_length", "m", "all wires together, without the coax", Extent::one});
-  list.push_back({"unknowns", "1", "unknowns of one solve at the last frequency", Extent::one});
-  return list;
+  list.push_back({kWireLength, "m", "all wires together, without the coax", Extent::one});
+  list.push_back({kUnknowns, "1", "unknowns of one solve at the last frequency", Extent::one});
 }
 
 std::vector<double> sweep_values(const SweepLayout& layout, const BandTable& table, double wire_length) {

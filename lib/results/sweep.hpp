@@ -32,7 +32,7 @@ struct Dimension {
 };
 
 /// How many values a quantity has in one case.
-enum class Extent { one, each_band, each_frequency };
+enum class Extent { one, each_band, each_frequency, each_direction, each_place };
 
 struct Quantity {
   std::string name;   ///< "swr_at_radio"
@@ -42,13 +42,17 @@ struct Quantity {
 };
 
 struct SweepLayout {
-  std::vector<Dimension> cases;     ///< slowest first; the last one's index runs fastest
-  std::vector<Dimension> spectrum;  ///< "frequency"; or "band" and "edge" (lower, middle, upper)
-  std::vector<double> frequencies;  ///< Hz, over `spectrum`, its last index fastest
+  std::vector<Dimension> cases;       ///< slowest first; the last one's index runs fastest
+  std::vector<Dimension> spectrum;    ///< "frequency"; or "band" and "edge" (lower, middle, upper)
+  std::vector<double> frequencies;    ///< Hz, over `spectrum`, its last index fastest
+  std::vector<Dimension> directions;  ///< "elevation" and "bearing", with patterns
+  std::vector<Dimension> places;      ///< "wire" and "position" along it, with currents
   std::vector<Quantity> quantities;
 
   [[nodiscard]] std::size_t count() const;  ///< of cases
   [[nodiscard]] bool by_bands() const { return spectrum.size() == 2; }
+  /// Dimensions of a quantity besides those of the cases.
+  [[nodiscard]] std::vector<const Dimension*> within(Extent extent) const;
   [[nodiscard]] std::size_t values(const Quantity& quantity) const;  ///< in one case
   [[nodiscard]] std::size_t values() const;                          ///< of all quantities in one case
   /// Index along each dimension of a case.
@@ -90,8 +94,19 @@ class CaseMap {
   bool complete_ = true;
 };
 
-/// The quantities that are kept. @param power also where the watts go
-[[nodiscard]] std::vector<Quantity> sweep_quantities(bool by_bands, bool power);
+/// Besides the values of the port.
+struct SweepKeep {
+  bool power = false;     ///< where the watts go
+  bool patterns = false;  ///< gain in all directions
+  bool currents = false;  ///< along each wire
+};
+
+/// Sets the quantities that are kept, with directions and places. @param wires names, copies without their
+/// numbers
+void set_quantities(SweepLayout& layout, const SweepKeep& keep, const std::vector<std::string>& wires);
+
+/// "radial" of "radial (1)"; empty for the other copies.
+[[nodiscard]] std::string first_copy(const std::string& wire);
 
 /// Values of a case in the order of `layout.quantities`.
 /// @param wire_length m  @param table its bands by name; those of the layout that it lacks stay NaN

@@ -14,6 +14,7 @@
 #include "solver/braid_detail.hpp"
 #include "solver/inserts_detail.hpp"
 #include "solver/voltages_detail.hpp"
+#include "solver/wire_currents_detail.hpp"
 
 namespace feldspar::solver {
 
@@ -40,6 +41,19 @@ void add_gain(const model::Model& model, const fields::Pattern& pattern, double 
       fields::gain_at_elevations(pattern, *maximum, elevations, core::Power{unit_power});
   for (std::size_t i = 0; i < gains.size(); ++i)
     result.gain_at_elevation.push_back({kElevations[i], fields::to_dbi(gains[i])});
+}
+
+/// Gain in every direction of the grid of results/result.hpp.
+std::vector<double> whole_pattern(const fields::Pattern& pattern, double x_bearing, double unit_power) {
+  std::vector<double> gains;
+  for (int e = 0; e < results::kPatternElevations; ++e)
+    for (int b = 0; b < results::kPatternBearings; ++b) {
+      const double bearing = results::kBearingStep * b / kToDegrees;
+      const fields::Direction direction{core::Angle{results::kElevationStep * e / kToDegrees},
+                                        core::Angle{x_bearing - bearing}};  // bearings run clockwise
+      gains.push_back(fields::to_dbi(fields::gain(pattern, direction, core::Power{unit_power})));
+    }
+  return gains;
 }
 
 /// Power that currents below z = 0 give to their surroundings, W for 1 V at the first port: what the port
@@ -136,6 +150,8 @@ void add_fields(const model::Model& model, core::Frequency f, const Options& opt
   const SeriesLoss loss = add_series_losses(model, solution, electrical, scale, result);
   add_ground(model, f, options, solution, electrical, loss, unit_power, result);
   add_gain(model, pattern, unit_power, accepted, result);
+  if (options.keep.pattern) result.pattern_dbi = whole_pattern(pattern, model.x_bearing, unit_power);
+  if (options.keep.currents) result.currents = wire_currents(model.structure, currents, scale);
   if (model.outside) result.braid = braid_current(*model.outside, solution, loss.wires, scale);
   const bool over_ground = model.ground.kind != media::GroundKind::free_space;
   result.wire_ends =

@@ -4,22 +4,14 @@
 #include <cstddef>
 
 #include "fields/power.hpp"
-#include "math/quadrature.hpp"
 #include "solver/braid_detail.hpp"
+#include "solver/wire_currents_detail.hpp"
 
 namespace feldspar::solver {
 
 namespace {
 
 constexpr int kLooks = 8;  // per element; currents are polynomials of low order there
-
-/// Current at xi, -1 .. 1 along the element.
-std::complex<double> current_at(const moment::ElementCurrent& element, double xi) {
-  const Eigen::VectorXcd& c = element.coefficients;
-  Eigen::VectorXd p(c.size());
-  math::legendre(xi, static_cast<int>(c.size()) - 1, p.data());
-  return (c.array() * p.array()).sum();
-}
 
 double largest_in(const moment::ElementCurrent& element) {
   double largest = 0.0;

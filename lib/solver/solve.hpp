@@ -14,6 +14,12 @@ namespace feldspar::solver {
 
 enum class Accuracy { draft, normal, fine };
 
+/// What a result holds besides when its fields are asked for.
+struct Keep {
+  bool pattern = false;   ///< FrequencyResult::pattern_dbi
+  bool currents = false;  ///< FrequencyResult::currents
+};
+
 struct Options {
   Accuracy accuracy = Accuracy::normal;
   int threads = 1;           ///< >= 1; the answer does not depend on it
@@ -21,6 +27,7 @@ struct Options {
   bool ground_flux = false;  ///< compute the ground's power on its own (always at `fine`)
   std::optional<core::Frequency> mesh_for = std::nullopt;  ///< moment::Setting::mesh_for
   std::shared_ptr<media::TableStore> tables = nullptr;     ///< moment::Setting::tables
+  Keep keep = {};
 };
 
 /// An antenna known by its impedance only gives the circuit part: no gain, no unknowns, no error of its own,

@@ -64,7 +64,8 @@ std::vector<results::Dimension> read_dimensions(const File& file, const std::str
 }
 
 results::Extent extent_of(const std::string& word) {
-  for (const auto extent : {results::Extent::one, results::Extent::each_band})
+  for (const auto extent : {results::Extent::one, results::Extent::each_band, results::Extent::each_direction,
+                            results::Extent::each_place})
     if (word == detail::extent_word(extent)) return extent;
   return results::Extent::each_frequency;
 }
@@ -104,6 +105,8 @@ void SweepFile::read_layout() {
   const File& file = contents_->file;
   layout_.cases = read_dimensions(file, path, "axes");
   layout_.spectrum = read_dimensions(file, path, "spectrum");
+  layout_.directions = read_dimensions(file, path, "directions");
+  layout_.places = read_dimensions(file, path, "places");
   if (layout_.cases.empty() || layout_.spectrum.empty()) fail(path, "is damaged: it has no axes");
   if (layout_.by_bands()) {
     layout_.frequencies.resize(layout_.spectrum[0].size * layout_.spectrum[1].size);

@@ -10,9 +10,11 @@ namespace feldspar::storage {
 namespace detail {
 
 Blocks::Blocks(const results::SweepLayout& layout) {
-  constexpr std::size_t kMostValues = 16384;  // of a quantity in one block
-  std::size_t room =
-      std::max<std::size_t>(kMostValues / std::max<std::size_t>(layout.frequencies.size(), 1), 1);
+  constexpr std::size_t kMostOfOne = 16384;      // values over frequency of one quantity in a block
+  constexpr std::size_t kMostOfAll = 4'000'000;  // values of all quantities
+  std::size_t room = std::min(kMostOfOne / std::max<std::size_t>(layout.frequencies.size(), 1),
+                              kMostOfAll / std::max<std::size_t>(layout.values(), 1));
+  room = std::max<std::size_t>(room, 1);
   for (const results::Dimension& dimension : layout.cases) sizes.push_back(dimension.size);
   block.assign(sizes.size(), 1);
   for (std::size_t d = sizes.size(); d-- > 0;) {
@@ -88,6 +90,12 @@ class Writer {
     std::vector<std::string> spectrum;
     for (const results::Dimension& dimension : layout_.spectrum) add(dimension, spectrum);
     file_.set_texts(kRoot, "spectrum", spectrum);
+    for (const auto& [name, dimensions] :
+         {std::pair{"directions", &layout_.directions}, std::pair{"places", &layout_.places}}) {
+      std::vector<std::string> names;
+      for (const results::Dimension& dimension : *dimensions) add(dimension, names);
+      if (!names.empty()) file_.set_texts(kRoot, name, names);
+    }
     if (!layout_.by_bands()) return;
     file_.create_numbers(kFrequency, {{layout_.spectrum[0].size, layout_.spectrum[1].size}, {}});
     file_.write(kFrequency, layout_.frequencies);
@@ -147,6 +155,9 @@ class Writer {
 
   [[nodiscard]] detail::Shape shape(results::Extent extent) const {
     detail::Shape shape{detail::sizes_of(layout_, extent), blocks_.block};
+    // of patterns and currents each case is a chunk
+    if (extent == results::Extent::each_direction || extent == results::Extent::each_place)
+      shape.chunk.assign(blocks_.block.size(), 1);
     shape.chunk.insert(shape.chunk.end(),
                        shape.sizes.begin() + static_cast<std::ptrdiff_t>(blocks_.block.size()),
                        shape.sizes.end());
@@ -162,11 +173,10 @@ class Writer {
       for (std::size_t i = 1; i < dimension.coordinates.size(); ++i)
         others += (others.empty() ? "" : " ") + dimension.coordinates[i].name;
     }
-    if (extent != results::Extent::one) file_.attach_scale(name, d++, layout_.spectrum[0].name);
-    if (extent == results::Extent::each_frequency && layout_.by_bands()) {
-      file_.attach_scale(name, d++, layout_.spectrum[1].name);
-      others += (others.empty() ? "" : " ") + std::string(kFrequency);
-    }
+    for (const results::Dimension* dimension : layout_.within(extent))
+      file_.attach_scale(name, d++, dimension->name);
+    const bool by_frequency = extent != results::Extent::one && extent != results::Extent::each_band;
+    if (by_frequency && layout_.by_bands()) others += (others.empty() ? "" : " ") + std::string(kFrequency);
     if (!others.empty()) file_.set_text(name, "coordinates", others);
   }
 

@@ -18,18 +18,25 @@ inline constexpr const char* kMessage = "message";
 inline constexpr const char* kFrequency = "frequency";
 
 inline const char* extent_word(results::Extent extent) {
-  return extent == results::Extent::one         ? "case"
-         : extent == results::Extent::each_band ? "band"
-                                                : "frequency";
+  switch (extent) {
+    case results::Extent::one:
+      return "case";
+    case results::Extent::each_band:
+      return "band";
+    case results::Extent::each_direction:
+      return "direction";
+    case results::Extent::each_place:
+      return "place";
+    default:
+      return "frequency";
+  }
 }
 
 /// Sizes of the dimensions over which a quantity is stored.
 inline std::vector<hsize_t> sizes_of(const results::SweepLayout& layout, results::Extent extent) {
   std::vector<hsize_t> sizes;
   for (const results::Dimension& dimension : layout.cases) sizes.push_back(dimension.size);
-  if (extent == results::Extent::each_band) sizes.push_back(layout.spectrum.front().size);
-  if (extent == results::Extent::each_frequency)
-    for (const results::Dimension& dimension : layout.spectrum) sizes.push_back(dimension.size);
+  for (const results::Dimension* dimension : layout.within(extent)) sizes.push_back(dimension->size);
   return sizes;
 }
 

@@ -10,12 +10,14 @@ core::Frequency mesh_frequency(core::Frequency f) {
   return f;
 }
 
-SolveFunction solver_for(const model::Model& model, solver::Accuracy accuracy, int threads) {
-  return [&model, accuracy, threads](core::Frequency f, bool fields) {
+SolveFunction solver_for(const model::Model& model, solver::Accuracy accuracy, int threads,
+                         solver::Keep keep) {
+  return [&model, accuracy, threads, keep](core::Frequency f, bool fields) {
     solver::Options options;
     options.accuracy = accuracy;
     options.threads = threads;
     options.fields = fields;
+    options.keep = keep;
     options.mesh_for = mesh_frequency(f);
     return solver::solve(model, f, options);
   };

@@ -52,9 +52,11 @@ std::vector<std::vector<Eigen::Index>> watched_entries(const moment::Solution& s
 
 class SolvedCurve final : public Curve {
  public:
-  SolvedCurve(const model::Model& model, solver::Accuracy accuracy, double lower, double upper, int threads)
+  SolvedCurve(const model::Model& model, solver::Accuracy accuracy, double lower, double upper, int threads,
+              solver::Keep keep)
       : model_(model) {
     options_.accuracy = accuracy;
+    options_.keep = keep;
     options_.mesh_for = mesh_frequency(core::Frequency{upper});
     FrequencyModelOptions wanted;
     wanted.lower = lower;
@@ -128,20 +130,20 @@ class SolvedCurve final : public Curve {
 
 }  // namespace
 
-CurveMaker curves_of(const model::Model& model, solver::Accuracy accuracy, int threads) {
-  return [&model, accuracy, threads](double lower, double upper) -> std::unique_ptr<Curve> {
-    return std::make_unique<SolvedCurve>(model, accuracy, lower, upper, threads);
+CurveMaker curves_of(const model::Model& model, solver::Accuracy accuracy, int threads, solver::Keep keep) {
+  return [&model, accuracy, threads, keep](double lower, double upper) -> std::unique_ptr<Curve> {
+    return std::make_unique<SolvedCurve>(model, accuracy, lower, upper, threads, keep);
   };
 }
 
 std::vector<results::FrequencyResult> solve_range(const model::Model& model,
                                                   std::span<const SolveRequest> requests,
                                                   solver::Accuracy accuracy, int threads,
-                                                  bool every_frequency) {
+                                                  bool every_frequency, solver::Keep keep) {
   constexpr std::size_t kMany = 50;  // a curve takes 10 to 40 solves
   const auto one_by_one = [&] {
     const int inner = requests.size() > 1 ? 1 : threads;
-    return solve_many(requests, solver_for(model, accuracy, inner), threads);
+    return solve_many(requests, solver_for(model, accuracy, inner, keep), threads);
   };
   if (every_frequency || model.antenna || requests.size() < kMany) return one_by_one();
   const auto [low, high] = std::minmax_element(
@@ -151,7 +153,7 @@ std::vector<results::FrequencyResult> solve_range(const model::Model& model,
   const double upper = high->frequency.si;
   const bool one_mesh = mesh_frequency(low->frequency).si == mesh_frequency(high->frequency).si;
   if (!one_mesh || !(lower > 0.0) || !(lower < upper)) return one_by_one();
-  const std::unique_ptr<Curve> curve = curves_of(model, accuracy, threads)(lower, upper);
+  const std::unique_ptr<Curve> curve = curves_of(model, accuracy, threads, keep)(lower, upper);
   if (!curve->converged) return one_by_one();
   return solve_many(
       requests, [&](core::Frequency f, bool fields) { return curve->result(f, fields); }, threads);

@@ -25,17 +25,19 @@ solver::Accuracy accuracy_of(const model::Study& study) {
 
 std::vector<double> values_of(const SweepPlan& plan, const model::Model& model) {
   const solver::Accuracy accuracy = accuracy_of(plan.study());
+  const solver::Keep keep{plan.study().keep_patterns, plan.study().keep_currents};
   const double wire = model::wire_length(model);
   if (plan.layout().by_bands()) {
     BandOptions options;
     options.bands = plan.bands();
     return results::sweep_values(
-        plan.layout(), run_bands(model, options, curves_of(model, accuracy), solver_for(model, accuracy)),
+        plan.layout(),
+        run_bands(model, options, curves_of(model, accuracy, 1, keep), solver_for(model, accuracy, 1, keep)),
         wire);
   }
   std::vector<SolveRequest> requests;
   for (const double f : plan.layout().frequencies) requests.push_back({core::Frequency{f}, true});
-  return results::sweep_values(plan.layout(), solve_range(model, requests, accuracy, 1), wire);
+  return results::sweep_values(plan.layout(), solve_range(model, requests, accuracy, 1, false, keep), wire);
 }
 
 /// Time of a case in some unit: the square of the unknowns, counted on one sector where wires are copies of

@@ -106,7 +106,7 @@ model::Model SweepPlan::instantiate(const std::vector<std::size_t>& along_axes) 
   return model;
 }
 
-void SweepPlan::try_axes() const {
+void SweepPlan::try_axes() {
   for (std::size_t a = 0; a < study_.axes.size(); ++a) {
     const model::StudyAxis& axis = study_.axes[a];
     const std::size_t count = axis.values.size();
@@ -120,7 +120,11 @@ void SweepPlan::try_axes() const {
           if (std::find(group.begin(), group.end(), a) != group.end())
             for (const std::size_t member : group) along[member] = i;
       try {
-        (void)instantiate(along);
+        for (const geometry::Wire& wire : instantiate(along).structure.wires) {
+          const std::string name = results::first_copy(wire.name);
+          if (!name.empty() && std::find(wires_.begin(), wires_.end(), name) == wires_.end())
+            wires_.push_back(name);
+        }
       } catch (const core::Error& error) {
         if (error.kind() == core::ErrorKind::usage)
           throw;  // what is wrong with the rig is that case's affair
@@ -198,10 +202,11 @@ void SweepPlan::lay_out() {
                          layout_.frequencies.size(),
                          {{"frequency", "Hz", "frequency", layout_.frequencies, {}}}}};
   }
-  layout_.quantities = results::sweep_quantities(layout_.by_bands(), study_.keep_power);
+  results::set_quantities(layout_, {study_.keep_power, study_.keep_patterns, study_.keep_currents}, wires_);
   for (const model::StudyAxis& axis : study_.axes) {
     const auto same = [&](const results::Quantity& quantity) { return quantity.name == axis.name; };
-    static const std::vector<std::string> kTaken = {"frequency", "band", "edge", "case", "status", "message"};
+    static const std::vector<std::string> kTaken = {"frequency", "band",      "edge",    "case", "status",
+                                                    "message",   "elevation", "bearing", "wire", "position"};
     if (std::any_of(layout_.quantities.begin(), layout_.quantities.end(), same) ||
         std::find(kTaken.begin(), kTaken.end(), axis.name) != kTaken.end())
       fail(axis.place,

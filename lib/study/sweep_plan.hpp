@@ -49,7 +49,7 @@ class SweepPlan {
   void read_families(const FamilyLoader& load);
   void draw_sample();
   void lay_out();
-  void try_axes() const;
+  void try_axes();
   void try_conditions() const;
   [[nodiscard]] results::Coordinate coordinate(const model::StudyAxis& axis) const;
   [[nodiscard]] model::Model instantiate(const std::vector<std::size_t>& along_axes) const;
@@ -58,6 +58,7 @@ class SweepPlan {
   std::vector<NamedFamily> families_;
   std::vector<decision::Band> bands_;
   results::SweepLayout layout_;
+  std::vector<std::string> wires_;  // of the rigs that were tried, copies without their numbers
 };
 
 /// Names of the coordinates in the study's order, "- axis: values" lines as in SweepPlan::identity().

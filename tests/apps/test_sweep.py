@@ -145,6 +145,33 @@ feed.power = "10 W"
                 "solve", "wire.toml", "--frequency", "7.1MHz", "--set", "half=6m", "--set", "height=9m", "--set",
                 "ground.soil=poor", "--format", "json"))["results"][0]["ports"][0]["resistance_ohm"])
 
+    def test_patterns_and_currents(self):
+        self.write("study.toml", STUDY.replace('"power"]', '"power", "patterns", "currents"]'))
+        self.succeed("sweep", "study.toml", "--output", "a.h5")
+        with xarray.open_dataset(self.path("a.h5")) as data:
+            self.assertEqual(data.pattern.dims, ("height", "ground.soil", "band", "edge", "elevation", "bearing"))
+            middle = data.sel(edge="middle")
+            ratio = 10 ** (middle.pattern / 10)
+            # what goes to the sky is the gain's mean over all directions: trapezia in elevation, even steps in bearing
+            weight = np.cos(np.radians(data.elevation))
+            mean = (ratio * weight).mean("bearing").integrate("elevation") * np.radians(1) / 2
+            np.testing.assert_allclose(mean, middle.radiation_efficiency, rtol=0.01)
+            highest = middle.pattern.max(["elevation", "bearing"])
+            self.assertTrue((highest <= middle.gain + 1e-9).all())
+            self.assertTrue((highest >= middle.gain - 0.2).all())
+            self.assertTrue(np.isnan(data.pattern.sel(edge="lower")).all())
+            # the wire lies east and west: broadside is north and south, and both are alike
+            north = middle.pattern.sel(bearing=0, elevation=30)
+            np.testing.assert_allclose(north, middle.pattern.sel(bearing=180, elevation=30), atol=1e-6)
+            self.assertTrue((north > middle.pattern.sel(bearing=90, elevation=30) + 1).all())
+            self.assertEqual(list(data.wire.values), ["wire"])
+            current = np.hypot(middle.current_real, middle.current_imaginary).sel(wire="wire")
+            # the port is in the middle and lossless parts stand before it: 100 W = I^2 R
+            np.testing.assert_allclose(current.isel(position=10) ** 2 * middle.resistance, 100, rtol=0.01)
+            self.assertTrue((current.isel(position=0) < 0.05 * current.max("position")).all())
+        out = self.succeed("show", "a.h5", "--format", "csv")
+        self.assertNotIn("pattern", out.splitlines()[0])
+
     def test_sample(self):
         text = """
 model = "wire.toml"
