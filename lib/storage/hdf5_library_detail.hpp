@@ -11,7 +11,7 @@ namespace feldspar::storage::detail {
 #define FELDSPAR_HDF5_FUNCTIONS(X)                                                                      \
   X(H5open) X(H5dont_atexit) X(H5get_libversion) X(H5Eset_auto2) X(H5Ewalk2)                            \
   X(H5Fcreate) X(H5Fopen) X(H5Fclose)                                                                   \
-  X(H5Pcreate) X(H5Pclose) X(H5Pset_chunk) X(H5Pset_shuffle) X(H5Pset_deflate) X(H5Pset_fletcher32)     \
+  X(H5Pcreate) X(H5Pclose) X(H5Pset_chunk) X(H5Pset_shuffle) X(H5Pset_deflate) X(H5Pset_fletcher32) X(H5Pset_libver_bounds)     \
   X(H5Pset_fill_value) X(H5Pset_obj_track_times) X(H5Pget_chunk)                                        \
   X(H5Dcreate2) X(H5Dopen2) X(H5Dclose) X(H5Dwrite) X(H5Dread) X(H5Dget_space) X(H5Dget_type)           \
   X(H5Dget_create_plist) X(H5Dvlen_reclaim)                                                             \
@@ -24,7 +24,7 @@ namespace feldspar::storage::detail {
 #define FELDSPAR_HDF5_IDENTIFIERS(X)                                                                    \
   X(H5T_NATIVE_DOUBLE_g) X(H5T_NATIVE_INT8_g) X(H5T_NATIVE_UINT8_g) X(H5T_NATIVE_INT64_g)               \
   X(H5T_IEEE_F64LE_g) X(H5T_STD_I8LE_g) X(H5T_STD_U8LE_g) X(H5T_STD_I64LE_g) X(H5T_C_S1_g)              \
-  X(H5P_CLS_DATASET_CREATE_ID_g) X(H5P_CLS_FILE_CREATE_ID_g)
+  X(H5P_CLS_DATASET_CREATE_ID_g) X(H5P_CLS_FILE_CREATE_ID_g) X(H5P_CLS_FILE_ACCESS_ID_g)
 // clang-format on
 
 struct Hdf5 {

@@ -98,9 +98,11 @@ File File::create(const std::string& path, const std::string& name) {
   File file(name);
   const Handle properties(hdf5().H5Pcreate(hdf5().H5P_CLS_FILE_CREATE_ID_g), hdf5().H5Pclose);
   hdf5().H5Pset_obj_track_times(properties.get(), false);
-  file.file_ =
-      Handle(file.check(hdf5().H5Fcreate(path.c_str(), kTruncate, properties.get(), H5P_DEFAULT), "made"),
-             hdf5().H5Fclose);
+  // from 1.10 on the file's frame has checksums as well
+  const Handle access(hdf5().H5Pcreate(hdf5().H5P_CLS_FILE_ACCESS_ID_g), hdf5().H5Pclose);
+  hdf5().H5Pset_libver_bounds(access.get(), H5F_LIBVER_V110, H5F_LIBVER_V110);
+  const hid_t made = hdf5().H5Fcreate(path.c_str(), kTruncate, properties.get(), access.get());
+  file.file_ = Handle(file.check(made, "made"), hdf5().H5Fclose);
   return file;
 }
 

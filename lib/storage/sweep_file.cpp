@@ -78,10 +78,9 @@ struct SweepFile::Contents {
   // the block that was read last: its cases in order, and each quantity's values one case after another
   std::vector<std::size_t> cases;
   std::vector<std::vector<double>> columns;
-  std::vector<std::string> messages;
 };
 
-SweepFile::SweepFile(const std::string& path) : contents_(new Contents{path, open(path), {}, {}, {}}) {
+SweepFile::SweepFile(const std::string& path) : contents_(new Contents{path, open(path), {}, {}}) {
   const File& file = contents_->file;
   const auto program = file.text(kRoot, "program");
   const auto plan = file.text(kRoot, "plan");
@@ -121,6 +120,7 @@ void SweepFile::read_layout() {
     layout_.quantities.push_back(
         {name, file.text(name, "units").value_or(""), file.text(name, "long_name").value_or(""), extent});
   }
+  if (layout_.quantities.empty()) fail(path, "is damaged: it does not say what it holds");
 }
 
 void SweepFile::read_status() {
@@ -154,7 +154,7 @@ void SweepFile::read_block(std::size_t index) {
   }
   contents_->cases = detail::cases_in(block, blocks.sizes);
   contents_->columns.clear();
-  bool sound = contents_->file.read(kMessage, contents_->messages, &block);
+  bool sound = true;
   for (const results::Quantity& quantity : layout_.quantities) {
     const Slab slab = detail::slab_of(block, detail::sizes_of(layout_, quantity.extent));
     std::vector<double>& column =
@@ -166,6 +166,17 @@ void SweepFile::read_block(std::size_t index) {
     damaged_ += status_[damaged] == CaseStatus::missing ? 0 : 1;
     status_[damaged] = CaseStatus::missing;
   }
+}
+
+/// Texts have no checksums in HDF5, so they are read only where there is one.
+std::string SweepFile::message_of(std::size_t index) const {
+  Slab one;
+  for (const std::size_t at : layout_.split(index)) {
+    one.start.push_back(at);
+    one.count.push_back(1);
+  }
+  std::vector<std::string> message;
+  return contents_->file.read(kMessage, message, &one) && !message.empty() ? message.front() : "";
 }
 
 std::size_t SweepFile::verify() {
@@ -186,7 +197,7 @@ results::CaseRecord SweepFile::read(std::size_t index) {
   record.status = status_[index];
   if (record.status == CaseStatus::missing) return record;
   const auto place = static_cast<std::size_t>(at - contents_->cases.begin());
-  record.message = contents_->messages[place];
+  if (record.status == CaseStatus::failed) record.message = message_of(index);
   if (record.status != CaseStatus::done) return record;
   for (std::size_t q = 0; q < layout_.quantities.size(); ++q) {
     const auto count = static_cast<std::ptrdiff_t>(layout_.values(layout_.quantities[q]));

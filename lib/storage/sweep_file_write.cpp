@@ -97,7 +97,8 @@ class Writer {
       if (!names.empty()) file_.set_texts(kRoot, name, names);
     }
     if (!layout_.by_bands()) return;
-    file_.create_numbers(kFrequency, {{layout_.spectrum[0].size, layout_.spectrum[1].size}, {}});
+    const std::vector<hsize_t> sizes = {layout_.spectrum[0].size, layout_.spectrum[1].size};
+    file_.create_numbers(kFrequency, {sizes, sizes});
     file_.write(kFrequency, layout_.frequencies);
     describe(kFrequency, "Hz",
              "frequency at the lower edge, in the middle and at the upper edge of the band");
@@ -137,7 +138,7 @@ class Writer {
     for (const results::Coordinate& coordinate : dimension.coordinates) {
       names.push_back(coordinate.name);
       if (coordinate.words.empty()) {
-        file_.create_numbers(coordinate.name, {{dimension.size}, {}});
+        file_.create_numbers(coordinate.name, {{dimension.size}, {dimension.size}});  // for its checksum
         file_.write(coordinate.name, coordinate.numbers);
       } else {
         file_.create_words(coordinate.name, {{dimension.size}, {}});
