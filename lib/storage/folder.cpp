@@ -2,7 +2,6 @@
 
 #include <fcntl.h>
 #include <fmt/format.h>
-#include <sys/stat.h>
 #include <unistd.h>
 
 #include <cerrno>
@@ -42,12 +41,10 @@ bool sync(const std::string& path, int flags) {
 
 FileInTheMaking::FileInTheMaking(const std::string& final_path) : final_path_(final_path) {
   const fs::path target(final_path);
-  path_ = (fs::path(folder_of(final_path)) / ("." + target.filename().string() + ".XXXXXX")).string();
-  const int file = ::mkstemp(path_.data());
+  // always the same name, so that one that was left behind goes with the next run
+  path_ = (fs::path(folder_of(final_path)) / ("." + target.filename().string() + ".new")).string();
+  const int file = ::open(path_.c_str(), O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC, 0666);
   if (file < 0) fail(final_path_, "made");
-  const mode_t mask = ::umask(0);
-  ::umask(mask);
-  ::fchmod(file, 0666 & ~mask);
   ::close(file);
 }
 

@@ -8,22 +8,19 @@
 namespace feldspar::storage::detail {
 
 // clang-format off
-#define FELDSPAR_HDF5_FUNCTIONS(X)                                                                      \
-  X(H5open) X(H5dont_atexit) X(H5get_libversion) X(H5Eset_auto2) X(H5Ewalk2)                            \
-  X(H5Fcreate) X(H5Fopen) X(H5Fclose)                                                                   \
-  X(H5Pcreate) X(H5Pclose) X(H5Pset_chunk) X(H5Pset_shuffle) X(H5Pset_deflate) X(H5Pset_fletcher32) X(H5Pset_libver_bounds)     \
-  X(H5Pset_fill_value) X(H5Pset_obj_track_times) X(H5Pget_chunk)                                        \
-  X(H5Dcreate2) X(H5Dopen2) X(H5Dclose) X(H5Dwrite) X(H5Dread) X(H5Dget_space) X(H5Dget_type)           \
-  X(H5Dget_create_plist) X(H5Dvlen_reclaim)                                                             \
-  X(H5Screate) X(H5Screate_simple) X(H5Sclose) X(H5Sselect_hyperslab)                                   \
-  X(H5Sget_simple_extent_ndims) X(H5Sget_simple_extent_dims)                                            \
-  X(H5Tcopy) X(H5Tset_size) X(H5Tset_cset) X(H5Tclose) X(H5Tget_class)                                  \
-  X(H5Acreate2) X(H5Awrite) X(H5Aopen) X(H5Aexists) X(H5Aread) X(H5Aclose) X(H5Aget_space) X(H5Aget_type) \
-  X(H5Lexists) X(H5Oopen) X(H5Oclose)
+#define FELDSPAR_HDF5_FUNCTIONS(X)                                                                \
+  X(H5open) X(H5dont_atexit) X(H5get_libversion) X(H5Eset_auto2) X(H5Ewalk2)                      \
+  X(H5Fcreate) X(H5Fopen) X(H5Fclose)                                                             \
+  X(H5Pcreate) X(H5Pclose) X(H5Pset_libver_bounds) X(H5Pset_obj_track_times) X(H5Pset_fill_value) \
+  X(H5Pset_chunk) X(H5Pset_shuffle) X(H5Pset_deflate) X(H5Pset_fletcher32)                       \
+  X(H5Dcreate2) X(H5Dopen2) X(H5Dclose) X(H5Dwrite) X(H5Dread) X(H5Dget_space)                    \
+  X(H5Screate) X(H5Screate_simple) X(H5Sclose) X(H5Sselect_hyperslab)                             \
+  X(H5Sget_simple_extent_ndims) X(H5Sget_simple_extent_dims)                                      \
+  X(H5Tcopy) X(H5Tset_size) X(H5Tset_cset) X(H5Tclose) X(H5Acreate2) X(H5Awrite) X(H5Aclose)      \
+  X(H5Gcreate2) X(H5Gclose) X(H5Lexists) X(H5Oopen) X(H5Oclose)
 #define FELDSPAR_HDF5_HL_FUNCTIONS(X) X(H5DSset_scale) X(H5DSattach_scale)
-#define FELDSPAR_HDF5_IDENTIFIERS(X)                                                                    \
-  X(H5T_NATIVE_DOUBLE_g) X(H5T_NATIVE_INT8_g) X(H5T_NATIVE_UINT8_g) X(H5T_NATIVE_INT64_g)               \
-  X(H5T_IEEE_F64LE_g) X(H5T_STD_I8LE_g) X(H5T_STD_U8LE_g) X(H5T_STD_I64LE_g) X(H5T_C_S1_g)              \
+#define FELDSPAR_HDF5_IDENTIFIERS(X)                                                              \
+  X(H5T_NATIVE_DOUBLE_g) X(H5T_NATIVE_UINT8_g) X(H5T_IEEE_F64LE_g) X(H5T_STD_U8LE_g) X(H5T_C_S1_g) \
   X(H5P_CLS_DATASET_CREATE_ID_g) X(H5P_CLS_FILE_CREATE_ID_g) X(H5P_CLS_FILE_ACCESS_ID_g)
 // clang-format on
 

@@ -67,20 +67,6 @@ std::vector<const char*> pointers(const std::vector<std::string>& values) {
   return list;
 }
 
-/// Takes the texts that HDF5 has allocated.
-std::vector<std::string> take(hid_t type, hid_t space, std::vector<char*>& found) {
-  std::vector<std::string> values;
-  for (const char* text : found) values.emplace_back(text ? text : "");
-  hdf5().H5Dvlen_reclaim(type, space, H5P_DEFAULT, found.data());
-  return values;
-}
-
-std::size_t product(const std::vector<hsize_t>& sizes) {
-  std::size_t count = 1;
-  for (const hsize_t size : sizes) count *= size;
-  return count;
-}
-
 }  // namespace
 
 hid_t File::check(hid_t id, const char* what) const {
@@ -150,30 +136,10 @@ void File::set_texts(const std::string& name, const std::string& attribute,
   set(name, attribute, text_type().get(), space_of({values.size()}).get(), pointers(values).data());
 }
 
-void File::set_number(const std::string& name, const std::string& attribute, std::int64_t value) {
-  set(name, attribute, hdf5().H5T_NATIVE_INT64_g, scalar_space().get(), &value);
-}
-
-std::vector<std::string> File::texts(const std::string& name, const std::string& attribute) const {
-  const Handle owner = object(name);
-  if (hdf5().H5Aexists(owner.get(), attribute.c_str()) <= 0) return {};
-  const Handle found(check(hdf5().H5Aopen(owner.get(), attribute.c_str(), H5P_DEFAULT), "read"),
-                     hdf5().H5Aclose);
-  const Handle stored(hdf5().H5Aget_type(found.get()), hdf5().H5Tclose);
-  if (hdf5().H5Tget_class(stored.get()) != H5T_STRING) return {};
-  const Handle space(hdf5().H5Aget_space(found.get()), hdf5().H5Sclose);
-  std::vector<hsize_t> sizes(
-      static_cast<std::size_t>(std::max(hdf5().H5Sget_simple_extent_ndims(space.get()), 0)));
-  if (!sizes.empty()) hdf5().H5Sget_simple_extent_dims(space.get(), sizes.data(), nullptr);
-  std::vector<char*> values(product(sizes));
-  const Handle type = text_type();
-  check(hdf5().H5Aread(found.get(), type.get(), values.data()), "read");
-  return take(type.get(), space.get(), values);
-}
-
-std::optional<std::string> File::text(const std::string& name, const std::string& attribute) const {
-  const std::vector<std::string> found = texts(name, attribute);
-  return found.empty() ? std::nullopt : std::optional(found.front());
+void File::create_group(const std::string& name) {
+  const Handle made(
+      check(hdf5().H5Gcreate2(file_.get(), name.c_str(), H5P_DEFAULT, H5P_DEFAULT, H5P_DEFAULT), "written"),
+      hdf5().H5Gclose);
 }
 
 void File::create(const std::string& name, const Shape& shape, hid_t type, const void* fill,
@@ -239,21 +205,6 @@ std::vector<hsize_t> File::sizes(const std::string& name) const {
   return list;
 }
 
-std::vector<hsize_t> File::chunk(const std::string& name) const {
-  std::vector<hsize_t> list(sizes(name).size());
-  const Handle source = dataset(name);
-  const Handle properties(hdf5().H5Dget_create_plist(source.get()), hdf5().H5Pclose);
-  const int found = hdf5().H5Pget_chunk(properties.get(), static_cast<int>(list.size()), list.data());
-  list.resize(static_cast<std::size_t>(std::max(found, 0)));
-  return list;
-}
-
-bool File::holds_words(const std::string& name) const {
-  const Handle source = dataset(name);
-  const Handle type(hdf5().H5Dget_type(source.get()), hdf5().H5Tclose);
-  return hdf5().H5Tget_class(type.get()) == H5T_STRING;
-}
-
 bool File::read(const std::string& name, hid_t type, void* values, const Slab* slab) const {
   const Handle source = dataset(name);
   const Selection selection = select(source.get(), slab);
@@ -267,14 +218,6 @@ bool File::read(const std::string& name, std::span<double> values, const Slab* s
 
 bool File::read(const std::string& name, std::span<std::uint8_t> values, const Slab* slab) const {
   return read(name, hdf5().H5T_NATIVE_UINT8_g, values.data(), slab);
-}
-
-bool File::read(const std::string& name, std::vector<std::string>& values, const Slab* slab) const {
-  std::vector<char*> found(product(slab ? slab->count : sizes(name)));
-  const Handle type = text_type();
-  if (!read(name, type.get(), found.data(), slab)) return false;
-  values = take(type.get(), space_of({found.size()}).get(), found);
-  return true;
 }
 
 void File::set_scale(const std::string& name) {

@@ -1,7 +1,6 @@
 #pragma once
 
 #include <cstdint>
-#include <optional>
 #include <span>
 #include <string>
 #include <utility>
@@ -65,13 +64,11 @@ class File {
   void set_text(const std::string& object, const std::string& attribute, const std::string& value);
   void set_texts(const std::string& object, const std::string& attribute,
                  const std::vector<std::string>& values);
-  void set_number(const std::string& object, const std::string& attribute, std::int64_t value);
-  [[nodiscard]] std::optional<std::string> text(const std::string& object,
-                                                const std::string& attribute) const;
-  [[nodiscard]] std::vector<std::string> texts(const std::string& object, const std::string& attribute) const;
   [[nodiscard]] bool has(const std::string& dataset) const;
 
-  void create_numbers(const std::string& dataset, const Shape& shape);  ///< filled with NaN
+  void create_group(const std::string& name);
+  void create_numbers(const std::string& dataset,
+                      const Shape& shape);  ///< filled with NaN
   void create_bytes(const std::string& dataset, const Shape& shape, std::uint8_t fill);
   void create_words(const std::string& dataset, const Shape& shape);
   void write(const std::string& dataset, std::span<const double> values, const Slab* slab = nullptr);
@@ -79,17 +76,14 @@ class File {
   void write(const std::string& dataset, const std::vector<std::string>& values, const Slab* slab = nullptr);
 
   [[nodiscard]] std::vector<hsize_t> sizes(const std::string& dataset) const;
-  [[nodiscard]] std::vector<hsize_t> chunk(const std::string& dataset) const;  ///< empty when in one piece
-  [[nodiscard]] bool holds_words(const std::string& dataset) const;
   /// False when what is there fails its checksum.
   [[nodiscard]] bool read(const std::string& dataset, std::span<double> values,
                           const Slab* slab = nullptr) const;
   [[nodiscard]] bool read(const std::string& dataset, std::span<std::uint8_t> values,
                           const Slab* slab = nullptr) const;
-  [[nodiscard]] bool read(const std::string& dataset, std::vector<std::string>& values,
-                          const Slab* slab = nullptr) const;
 
-  /// Makes a dataset the scale of a dimension, `scale` the one of dimension `index` of `dataset`.
+  /// Makes a dataset the scale of a dimension, `scale` the one
+  /// of dimension `index` of `dataset`.
   void set_scale(const std::string& dataset);
   void attach_scale(const std::string& dataset, unsigned index, const std::string& scale);
 

@@ -5,9 +5,11 @@
 #include <algorithm>
 #include <filesystem>
 #include <limits>
+#include <map>
 #include <span>
 
 #include "core/error.hpp"
+#include "storage/description_detail.hpp"
 #include "storage/sweep_schema_detail.hpp"
 
 namespace feldspar::storage {
@@ -15,9 +17,6 @@ namespace feldspar::storage {
 namespace {
 
 using detail::File;
-using detail::kFrequency;
-using detail::kMessage;
-using detail::kRoot;
 using detail::kStatus;
 using detail::Slab;
 using results::CaseStatus;
@@ -32,96 +31,36 @@ File open(const std::string& path) {
   return File::open(path, path);
 }
 
-results::Coordinate read_coordinate(const File& file, const std::string& path, const std::string& name) {
-  results::Coordinate coordinate;
-  coordinate.name = name;
-  coordinate.units = file.text(name, "units").value_or("");
-  if (coordinate.units == "1") coordinate.units.clear();
-  coordinate.long_name = file.text(name, "long_name").value_or("");
-  const std::vector<hsize_t> sizes = file.sizes(name);
-  bool sound = sizes.size() == 1;
-  if (sound && file.holds_words(name)) {
-    sound = file.read(name, coordinate.words);
-  } else if (sound) {
-    coordinate.numbers.resize(sizes[0]);
-    sound = file.read(name, coordinate.numbers);
-  }
-  if (!sound || coordinate.size() == 0)
-    fail(path, fmt::format("is damaged: the axis '{}' cannot be read", name));
-  return coordinate;
-}
-
-std::vector<results::Dimension> read_dimensions(const File& file, const std::string& path, const char* list) {
-  std::vector<results::Dimension> dimensions;
-  for (const std::string& name : file.texts(kRoot, list)) {
-    results::Coordinate coordinate = read_coordinate(file, path, name);
-    const std::string owner = file.text(name, "dimension").value_or(name);
-    if (dimensions.empty() || dimensions.back().name != owner)
-      dimensions.push_back({owner, coordinate.size(), {}});
-    dimensions.back().coordinates.push_back(std::move(coordinate));
-  }
-  return dimensions;
-}
-
-results::Extent extent_of(const std::string& word) {
-  for (const auto extent : {results::Extent::one, results::Extent::each_band, results::Extent::each_direction,
-                            results::Extent::each_place})
-    if (word == detail::extent_word(extent)) return extent;
-  return results::Extent::each_frequency;
-}
-
 }  // namespace
 
 struct SweepFile::Contents {
   std::string path;
   File file;
+  std::map<std::size_t, std::string> messages;  // of cases that failed
   // the block that was read last: its cases in order, and each quantity's values one case after another
   std::vector<std::size_t> cases;
   std::vector<std::vector<double>> columns;
 };
 
-SweepFile::SweepFile(const std::string& path) : contents_(new Contents{path, open(path), {}, {}}) {
+SweepFile::SweepFile(const std::string& path) : contents_(new Contents{path, open(path), {}, {}, {}}) {
   const File& file = contents_->file;
-  const auto program = file.text(kRoot, "program");
-  const auto plan = file.text(kRoot, "plan");
-  if (!program || !plan) fail(path, "was not written by feldspar sweep");
-  provenance_ = {*program,
-                 file.text(kRoot, "title").value_or(""),
-                 file.text(kRoot, "about").value_or(""),
-                 file.text(kRoot, "study").value_or(""),
-                 *plan,
-                 file.text(kRoot, "share").value_or(""),
-                 file.texts(kRoot, "models"),
-                 file.texts(kRoot, "model_texts")};
-  read_layout();
+  if (!file.has(detail::kGroup) || !file.has(detail::kDescription))
+    fail(path, "was not written by feldspar sweep");
+  const std::vector<hsize_t> size = file.sizes(detail::kDescription);
+  std::vector<std::uint8_t> bytes(size.size() == 1 ? size[0] : 0);
+  if (bytes.empty() || !file.read(detail::kDescription, bytes))
+    fail(path, "is damaged where it says what it holds");
+  detail::Description found = detail::description_of({bytes.begin(), bytes.end()}, path);
+  layout_ = std::move(found.layout);
+  provenance_ = std::move(found.provenance);
+  contents_->messages = std::move(found.messages);
+  for (const results::Quantity& quantity : layout_.quantities)
+    if (file.sizes(quantity.name) != detail::sizes_of(layout_, quantity.extent))
+      fail(path, fmt::format("is damaged: '{}' does not fit the axes", quantity.name));
   read_status();
 }
 
 SweepFile::~SweepFile() = default;
-
-void SweepFile::read_layout() {
-  const std::string& path = contents_->path;
-  const File& file = contents_->file;
-  layout_.cases = read_dimensions(file, path, "axes");
-  layout_.spectrum = read_dimensions(file, path, "spectrum");
-  layout_.directions = read_dimensions(file, path, "directions");
-  layout_.places = read_dimensions(file, path, "places");
-  if (layout_.cases.empty() || layout_.spectrum.empty()) fail(path, "is damaged: it has no axes");
-  if (layout_.by_bands()) {
-    layout_.frequencies.resize(layout_.spectrum[0].size * layout_.spectrum[1].size);
-    if (!file.read(kFrequency, layout_.frequencies)) fail(path, "is damaged: the frequencies cannot be read");
-  } else {
-    layout_.frequencies = layout_.spectrum[0].coordinates[0].numbers;
-  }
-  for (const std::string& name : file.texts(kRoot, "quantities")) {
-    const results::Extent extent = extent_of(file.text(name, "extent").value_or(""));
-    if (file.sizes(name) != detail::sizes_of(layout_, extent))
-      fail(path, fmt::format("is damaged: '{}' does not fit the axes", name));
-    layout_.quantities.push_back(
-        {name, file.text(name, "units").value_or(""), file.text(name, "long_name").value_or(""), extent});
-  }
-  if (layout_.quantities.empty()) fail(path, "is damaged: it does not say what it holds");
-}
 
 void SweepFile::read_status() {
   std::vector<std::uint8_t> found(layout_.count());
@@ -168,17 +107,6 @@ void SweepFile::read_block(std::size_t index) {
   }
 }
 
-/// Texts have no checksums in HDF5, so they are read only where there is one.
-std::string SweepFile::message_of(std::size_t index) const {
-  Slab one;
-  for (const std::size_t at : layout_.split(index)) {
-    one.start.push_back(at);
-    one.count.push_back(1);
-  }
-  std::vector<std::string> message;
-  return contents_->file.read(kMessage, message, &one) && !message.empty() ? message.front() : "";
-}
-
 std::size_t SweepFile::verify() {
   const detail::Blocks blocks(layout_);
   blocks.each([&](const Slab& block) { read_block(detail::cases_in(block, blocks.sizes).front()); });
@@ -197,7 +125,7 @@ results::CaseRecord SweepFile::read(std::size_t index) {
   record.status = status_[index];
   if (record.status == CaseStatus::missing) return record;
   const auto place = static_cast<std::size_t>(at - contents_->cases.begin());
-  if (record.status == CaseStatus::failed) record.message = message_of(index);
+  if (record.status == CaseStatus::failed) record.message = contents_->messages[index];
   if (record.status != CaseStatus::done) return record;
   for (std::size_t q = 0; q < layout_.quantities.size(); ++q) {
     const auto count = static_cast<std::ptrdiff_t>(layout_.values(layout_.quantities[q]));

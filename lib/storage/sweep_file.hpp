@@ -52,10 +52,8 @@ class SweepFile : public CaseSource {
 
  private:
   struct Contents;
-  void read_layout();
   void read_status();
   void read_block(std::size_t index);
-  [[nodiscard]] std::string message_of(std::size_t index) const;
 
   std::unique_ptr<Contents> contents_;
   results::SweepLayout layout_;

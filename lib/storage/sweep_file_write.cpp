@@ -1,6 +1,8 @@
 #include <algorithm>
 #include <limits>
+#include <map>
 
+#include "storage/description_detail.hpp"
 #include "storage/folder.hpp"
 #include "storage/sweep_file.hpp"
 #include "storage/sweep_schema_detail.hpp"
@@ -74,7 +76,6 @@ class Writer {
   Writer(File& file, const results::SweepLayout& layout) : file_(file), layout_(layout), blocks_(layout) {}
 
   void provenance(const Provenance& from) {
-    file_.set_number(kRoot, "format", detail::kFormat);
     for (const auto& [name, value] : {std::pair{"program", &from.program}, std::pair{"title", &from.title},
                                       std::pair{"about", &from.about}, std::pair{"study", &from.study},
                                       std::pair{"plan", &from.plan}, std::pair{"share", &from.share}})
@@ -84,18 +85,8 @@ class Writer {
   }
 
   void coordinates() {
-    std::vector<std::string> axes;
-    for (const results::Dimension& dimension : layout_.cases) add(dimension, axes);
-    file_.set_texts(kRoot, "axes", axes);
-    std::vector<std::string> spectrum;
-    for (const results::Dimension& dimension : layout_.spectrum) add(dimension, spectrum);
-    file_.set_texts(kRoot, "spectrum", spectrum);
-    for (const auto& [name, dimensions] :
-         {std::pair{"directions", &layout_.directions}, std::pair{"places", &layout_.places}}) {
-      std::vector<std::string> names;
-      for (const results::Dimension& dimension : *dimensions) add(dimension, names);
-      if (!names.empty()) file_.set_texts(kRoot, name, names);
-    }
+    for (const auto* dimensions : {&layout_.cases, &layout_.spectrum, &layout_.directions, &layout_.places})
+      for (const results::Dimension& dimension : *dimensions) add(dimension);
     if (!layout_.by_bands()) return;
     const std::vector<hsize_t> sizes = {layout_.spectrum[0].size, layout_.spectrum[1].size};
     file_.create_numbers(kFrequency, {sizes, sizes});
@@ -106,15 +97,11 @@ class Writer {
   }
 
   void datasets() {
-    std::vector<std::string> names;
     for (const results::Quantity& quantity : layout_.quantities) {
       file_.create_numbers(quantity.name, shape(quantity.extent));
       describe(quantity.name, quantity.units, quantity.long_name);
-      file_.set_text(quantity.name, "extent", detail::extent_word(quantity.extent));
       attach(quantity.name, quantity.extent);
-      names.push_back(quantity.name);
     }
-    file_.set_texts(kRoot, "quantities", names);
     file_.create_bytes(kStatus, shape(results::Extent::one),
                        static_cast<std::uint8_t>(results::CaseStatus::missing));
     describe(kStatus, "1", "0 done, 1 failed, 2 left out by a condition of the study, 3 missing");
@@ -128,15 +115,23 @@ class Writer {
     blocks_.each([&](const Slab& block) { write_block(block, source); });
   }
 
+  /// What we read ourselves; after the cases.
+  void description(const Provenance& from) {
+    const std::string text = detail::to_text({layout_, from, failures_});
+    const std::vector<std::uint8_t> bytes(text.begin(), text.end());
+    file_.create_group(detail::kGroup);
+    file_.create_bytes(detail::kDescription, {{bytes.size()}, {bytes.size()}}, 0);
+    file_.write(detail::kDescription, bytes);
+  }
+
  private:
   void describe(const std::string& name, const std::string& units, const std::string& long_name) {
     if (!units.empty()) file_.set_text(name, "units", units);  // words have none
     file_.set_text(name, "long_name", long_name);
   }
 
-  void add(const results::Dimension& dimension, std::vector<std::string>& names) {
+  void add(const results::Dimension& dimension) {
     for (const results::Coordinate& coordinate : dimension.coordinates) {
-      names.push_back(coordinate.name);
       if (coordinate.words.empty()) {
         file_.create_numbers(coordinate.name, {{dimension.size}, {dimension.size}});  // for its checksum
         file_.write(coordinate.name, coordinate.numbers);
@@ -146,7 +141,6 @@ class Writer {
       }
       const bool plain = coordinate.words.empty() && coordinate.units.empty();
       describe(coordinate.name, plain ? "1" : coordinate.units, coordinate.long_name);
-      file_.set_text(coordinate.name, "dimension", dimension.name);
       if (coordinate.name == dimension.name)
         file_.set_scale(coordinate.name);
       else
@@ -197,6 +191,7 @@ class Writer {
         from += count;
       }
       status.push_back(static_cast<std::uint8_t>(record.status));
+      if (!record.message.empty()) failures_[index] = record.message;
       messages.push_back(std::move(record.message));
     }
     for (std::size_t q = 0; q < columns.size(); ++q) {
@@ -211,6 +206,7 @@ class Writer {
 
   File& file_;
   const results::SweepLayout& layout_;
+  std::map<std::size_t, std::string> failures_;
   detail::Blocks blocks_;
 };
 
@@ -225,6 +221,7 @@ void write_sweep_file(const std::string& path, const results::SweepLayout& layou
   writer.coordinates();
   writer.datasets();
   writer.cases(source);
+  writer.description(provenance);
   file.close();
   making.put_in_place();
 }

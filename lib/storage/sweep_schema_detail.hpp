@@ -11,26 +11,12 @@
 /// How a sweep lies in an HDF5 file (private to this module). docs/studies.md says it for users.
 namespace feldspar::storage::detail {
 
-inline constexpr int kFormat = 1;
 inline constexpr const char* kRoot = "/";
 inline constexpr const char* kStatus = "status";
 inline constexpr const char* kMessage = "message";
+inline constexpr const char* kGroup = "feldspar";
+inline constexpr const char* kDescription = "feldspar/description";
 inline constexpr const char* kFrequency = "frequency";
-
-inline const char* extent_word(results::Extent extent) {
-  switch (extent) {
-    case results::Extent::one:
-      return "case";
-    case results::Extent::each_band:
-      return "band";
-    case results::Extent::each_direction:
-      return "direction";
-    case results::Extent::each_place:
-      return "place";
-    default:
-      return "frequency";
-  }
-}
 
 /// Sizes of the dimensions over which a quantity is stored.
 inline std::vector<hsize_t> sizes_of(const results::SweepLayout& layout, results::Extent extent) {
