@@ -49,9 +49,9 @@ struct Typed {
 }
 
 void add_model(CLI::App& command, Typed& typed, bool required) {
-  auto* option =
-      command.add_option(required ? "MODEL" : "NAME", typed.model,
-                         required ? "a model file, or the name of a built-in model" : "a built-in model");
+  auto* option = command.add_option(
+      required ? "MODEL" : "NAME", typed.model,
+      required ? "a model file, or the name of a built-in model" : "a built-in model or study");
   option->type_name("");
   if (required) option->required();
 }
@@ -117,7 +117,7 @@ void add_sweep(CLI::App& app, Typed& typed) {
   gather->add_option("FILE", typed.inputs, "the files of all shares")->type_name("")->required();
   gather->add_option("--output", typed.output, "the HDF5 file of all")->type_name("FILE")->required();
 
-  CLI::App* show = app.add_subcommand("show", "reads the file of a sweep: summary, one axis, the best cases");
+  CLI::App* show = app.add_subcommand("show", "reads a sweep's file: one axis, the best cases, CSV");
   show->add_option("FILE", typed.model, "an HDF5 file of feldspar sweep")->type_name("")->required();
   show->add_option("--along", typed.along, "from value to value of this axis, with the dB of each step")
       ->type_name("AXIS");
@@ -201,11 +201,11 @@ std::unique_ptr<CLI::App> make_parser(Typed& typed) {
 
   add_sweep(*app, typed);
 
-  CLI::App* models = app->add_subcommand("models", "the built-in models; with a NAME, its parameters");
+  CLI::App* models =
+      app->add_subcommand("models", "the built-in models and studies; with a NAME, one of them");
   add_model(*models, typed, false);
   add_format(*models, typed, "text (when left out) or json");
-  models->add_option("--output", typed.output, "with a NAME: a copy of the model file to edit")
-      ->type_name("FILE");
+  models->add_option("--output", typed.output, "with a NAME: a copy of the file to edit")->type_name("FILE");
   return app;
 }
 

@@ -9,6 +9,7 @@
 
 #include "decision/bands.hpp"
 #include "io/model_file.hpp"
+#include "io/study_file.hpp"
 #include "report/csv.hpp"
 #include "report/json.hpp"
 #include "report/terminal.hpp"
@@ -244,11 +245,15 @@ Answer run_check(const CommandLine& line, bool colour) {
 
 Answer run_models(const CommandLine& line, bool colour) {
   std::vector<report::ModelListing> models;
-  for (const io::BuiltinDescription& model : io::describe_builtins()) {
+  std::vector<report::StudyListing> studies;
+  for (const io::BuiltinDescription& model : io::describe_builtins())
     if (line.model.empty() || line.model == model.name) models.push_back(listing(model));
-  }
+  for (const io::StudyDescription& study : io::describe_builtin_studies())
+    if (line.model.empty() || line.model == study.name)
+      studies.push_back({study.name, study.title, study.about});
   if (!line.model.empty()) {
-    const std::string text = io::builtin_text(line.model);  // complains about an unknown name
+    std::string text = io::builtin_study_text(line.model);
+    if (text.empty()) text = io::builtin_text(line.model);  // complains about an unknown name
     if (!line.output.empty() && !line.format) {
       std::error_code ignored;
       if (std::filesystem::exists(line.output, ignored)) {
@@ -258,9 +263,11 @@ Answer run_models(const CommandLine& line, bool colour) {
       return {text, {}};
     }
   }
-  if (line.format == Format::json) return {report::models_json(models), {}};
-  if (line.model.empty()) return {report::models_text(models, {colour}), {}};
-  return {report::model_text(models.front(), {colour}), {}};
+  if (line.format == Format::json) return {report::models_json(models, studies), {}};
+  if (line.model.empty()) return {report::models_text(models, studies, {colour}), {}};
+  return {models.empty() ? report::study_text(studies.front(), {colour})
+                         : report::model_text(models.front(), {colour}),
+          {}};
 }
 
 }  // namespace feldspar::app

@@ -24,18 +24,18 @@ double wire_length(const Model& model) {
 bool meets(const Model& model, const Condition& condition) {
   Scope scope;
   for (const ParameterValue& parameter : model.parameters) scope.names.push_back(parameter.name);
-  scope.names.emplace_back("wire_length");
+  scope.names.emplace_back("total_wire");
   scope.find = [&](std::string_view name) -> std::optional<Value> {
     for (const ParameterValue& parameter : model.parameters)
       if (parameter.name == name) return parameter.quantity;
-    if (name == "wire_length") return Value{wire_length(model), dimension::kLength};
+    if (name == "total_wire") return Value{wire_length(model), dimension::kLength};
     return std::nullopt;
   };
   try {
     const Value value = evaluate(condition.text, scope).value;
     if (!value.dimension.plain())
       throw ExpressionError{
-          fmt::format("expected a condition such as wire_length <= 40 m, found {}", describe(value)), 0};
+          fmt::format("expected a condition such as total_wire <= 40 m, found {}", describe(value)), 0};
     return value.si != 0.0;
   } catch (const ExpressionError& error) {
     throw core::Error(core::ErrorKind::model, fmt::format("{} (in \"{}\")", error.message, condition.text),

@@ -264,7 +264,7 @@ void read_keep(const Node& node, Study& study) {
 std::vector<Condition> read_conditions(const Node& node) {
   std::vector<Condition> conditions;
   const auto add = [&](const Node& one) {
-    conditions.push_back({detail::text(one, "wire_length <= 40 m"), one.place});
+    conditions.push_back({detail::text(one, "total_wire <= 40 m"), one.place});
   };
   if (const Array* list = node.array())
     for (const Node& one : *list) add(one);

@@ -369,7 +369,7 @@ std::string check_json(const model::Model& model, const std::vector<CheckAt>& ch
   return dump(document);
 }
 
-std::string models_json(const std::vector<ModelListing>& models) {
+std::string models_json(const std::vector<ModelListing>& models, const std::vector<StudyListing>& studies) {
   Json document;
   document["format"] = 1;
   document["models"] = Json::array();
@@ -386,6 +386,9 @@ std::string models_json(const std::vector<ModelListing>& models) {
     }
     document["models"].push_back(entry);
   }
+  document["studies"] = Json::array();
+  for (const StudyListing& study : studies)
+    document["studies"].push_back({{"name", study.name}, {"title", study.title}, {"about", study.about}});
   return dump(document);
 }
 

@@ -21,6 +21,13 @@ struct ModelListing {
   std::vector<model::ParameterDescription> parameters;
 };
 
+/// A study as `models` lists it.
+struct StudyListing {
+  std::string name;
+  std::string title;
+  std::string about;
+};
+
 /// A check at some frequency.
 struct CheckAt {
   double frequency = 0.0;  ///< Hz
@@ -35,6 +42,7 @@ struct CheckAt {
 /// Output of `check`: docs/schema/check.schema.json.
 [[nodiscard]] std::string check_json(const model::Model& model, const std::vector<CheckAt>& checks);
 /// Output of `models`: docs/schema/models.schema.json.
-[[nodiscard]] std::string models_json(const std::vector<ModelListing>& models);
+[[nodiscard]] std::string models_json(const std::vector<ModelListing>& models,
+                                      const std::vector<StudyListing>& studies);
 
 }  // namespace feldspar::report

@@ -187,7 +187,7 @@ std::string along_text(const SweepView& view, const SweepSlice& slice, std::size
   const Values efficiency(view, "radiation_efficiency");
   const Values gain(view, "gain_from_radio");
   const Values error(view, "impedance_error_relative");
-  const Values wire(view, "wire_length");
+  const Values wire(view, "total_wire");
   for (const std::size_t place : slice.spectrum) {
     text += '\n' + paint(place_name(view, place), Colour::strong, options.colour) + '\n';
     std::vector<Column> columns;
@@ -226,7 +226,7 @@ std::string along_text(const SweepView& view, const SweepSlice& slice, std::size
       cells.push_back({plain(wire.at(index, place), 3)});
       const CaseStatus status = view.status[index];
       cells.push_back({status != CaseStatus::done ? results::word(status)
-                       : i == calm                ? "small from here on"
+                       : i > 0 && i == calm       ? "small from here on"
                                                   : ""});
       table.add_row(std::move(cells));
     }

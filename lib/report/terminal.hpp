@@ -44,10 +44,12 @@ struct LyingVariant {
 [[nodiscard]] std::string check_text(const model::Model& model, const std::vector<CheckAt>& checks,
                                      const TerminalOptions& options = {});
 
-/// The built-in models, a line each.
+/// The built-in models and studies, a line each.
 [[nodiscard]] std::string models_text(const std::vector<ModelListing>& models,
+                                      const std::vector<StudyListing>& studies,
                                       const TerminalOptions& options = {});
 /// One of them with its parameters.
 [[nodiscard]] std::string model_text(const ModelListing& model, const TerminalOptions& options = {});
+[[nodiscard]] std::string study_text(const StudyListing& study, const TerminalOptions& options = {});
 
 }  // namespace feldspar::report

@@ -86,7 +86,7 @@ constexpr std::array<BandColumn, 5> kBandColumns = {{
 constexpr const char* kPattern = "pattern";
 constexpr const char* kCurrentReal = "current_real";
 constexpr const char* kCurrentImaginary = "current_imaginary";
-constexpr const char* kWireLength = "wire_length";
+constexpr const char* kTotalWire = "total_wire";
 constexpr const char* kUnknowns = "unknowns";
 
 std::string power_name(const PowerPart& part) {
@@ -120,7 +120,7 @@ class Writer {
   }
 
   std::vector<double> finish(double wire_length, int unknowns) {
-    set(kWireLength, 0, wire_length);
+    set(kTotalWire, 0, wire_length);
     set(kUnknowns, 0, unknowns);
     return std::move(values_);
   }
@@ -284,7 +284,7 @@ void set_quantities(SweepLayout& layout, const SweepKeep& keep, const std::vecto
   if (layout.by_bands())
     for (const BandColumn& column : kBandColumns)
       list.push_back({column.name, column.units, column.long_name, Extent::each_band});
-  list.push_back({kWireLength, "m", "all wires together, without the coax", Extent::one});
+  list.push_back({kTotalWire, "m", "all wires together, without the coax", Extent::one});
   list.push_back({kUnknowns, "1", "unknowns of one solve at the last frequency", Extent::one});
 }
 

@@ -50,6 +50,7 @@ class Queue {
       changed_.wait_for(lock, kBetweenTicks);
       if (!failure_) tick();
     }
+    if (!failure_) tick();
     if (failure_) std::rethrow_exception(failure_);
     return progress_;
   }

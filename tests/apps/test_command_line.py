@@ -1,4 +1,5 @@
 """What the program accepts, where its answer goes, and what it says of itself."""
+import filecmp
 import os
 import pty
 import re
@@ -70,16 +71,28 @@ class CommandLineTest(ProgramTest):
         text = self.succeed("models")
         self.check_shape(text)
         self.assertIn("whip-ground-radials", text)
+        self.assertIn("end-fed-length", text)
+        self.check_shape(self.succeed("models", "end-fed-length"))
+        self.succeed("models", "end-fed-length", "--output", "copy.toml")
+        self.assertTrue(filecmp.cmp(os.path.join(SOURCE, "models", "studies", "end-fed-length.toml"),
+                                    os.path.join(self.folder, "copy.toml"), shallow=False))
         text = self.succeed("models", "whip-ground-radials")
         self.check_shape(text)
         self.assertIn("radial_count", text)
 
     def test_every_built_in_model_is_checked_and_solved(self):
         for file in sorted(os.listdir(os.path.join(SOURCE, "models"))):
-            name = file[:-5]
+            name, kind = os.path.splitext(file)
+            if kind != ".toml":
+                continue
             with self.subTest(name):
                 self.check_shape(self.succeed("check", name))
                 self.check_shape(self.succeed("solve", name, "--frequency", "14.1MHz"))
+
+    def test_every_built_in_study_can_be_run(self):
+        for file in sorted(os.listdir(os.path.join(SOURCE, "models", "studies"))):
+            with self.subTest(file):
+                self.check_shape(self.succeed("sweep", file[:-5], "--dry-run"))
 
     def test_set_changes_parameters_and_keys(self):
         long = self.succeed("check", "wire.toml", "--set", "half=10 m")

@@ -328,7 +328,7 @@ wires.wire.diameter = ["2 mm", "200 mm", "20 m"]
         self.write("study.toml", """
 model = "whip-ground-radials"
 frequencies = ["7.1 MHz"]
-only = ["wire_length < 60 m"]
+only = ["total_wire < 60 m"]
 [axes]
 radial_count = [0, 4, 40]
 radial_length = ["4 m", "5 m"]
@@ -407,7 +407,7 @@ radial_length = ["4 m", "5 m"]
         self.assertEqual(len(lines), 1 + 2 * 3)
         head = lines[0].split(",")
         self.assertEqual(head[:6], ["height_m", "ground.soil", "band", "edge", "frequency_hz", "status"])
-        for name in ["resistance_ohm", "gain_dbi", "power_sky_w", "swr_lowest_frequency_hz", "wire_length_m", "radiation_efficiency"]:
+        for name in ["resistance_ohm", "gain_dbi", "power_sky_w", "swr_lowest_frequency_hz", "total_wire_m", "radiation_efficiency"]:
             self.assertIn(name, head)
         row = dict(zip(head, lines[2].split(",")))
         self.assertEqual((row["height_m"], row["edge"]), ("6", "middle"))

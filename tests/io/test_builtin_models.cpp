@@ -44,7 +44,7 @@ void check_model(const model::Model& model) {
 
 }  // namespace
 
-TEST_CASE("built-in models: the fifteen names") {
+TEST_CASE("built-in models: the sixteen names") {
   const std::vector<std::string> expected = {"dipole",
                                              "end-fed-half-wave",
                                              "flagpole-wire",
@@ -59,7 +59,8 @@ TEST_CASE("built-in models: the fifteen names") {
                                              "whip-short",
                                              "whip-stake-alone",
                                              "whip-stake-buried-radials",
-                                             "whip-stake-radials"};
+                                             "whip-stake-radials",
+                                             "whip-transformer"};
   CHECK(io::builtin_names() == expected);
 }
 

@@ -162,7 +162,8 @@ TEST_CASE("bands_json: a row for each band, the tuner's word, the dips") {
 TEST_CASE("models_json: limits that do not exist are null; text outside ASCII survives") {
   report::ModelListing listing{
       "wedge", "Wédge", "about \"it\"", {{"length", "length_m", "8 m", "2 m", "", "how long"}}};
-  const Json json = Json::parse(report::models_json({listing}));
+  const Json json = Json::parse(report::models_json({listing}, {{"heights", "How high?", "a question"}}));
+  CHECK(json["studies"][0]["title"] == "How high?");
   const Json& model = json["models"][0];
   CHECK(model["title"] == "Wédge");
   CHECK(model["about"] == "about \"it\"");

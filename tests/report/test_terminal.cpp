@@ -270,8 +270,12 @@ TEST_CASE("models_text and model_text: names, parameters with limits, what to ty
       "a whip",
       {{"length", "length_m", "5 m", "1 m", "12 m", "from the feed point to the tip"}}};
   const report::ModelListing plain{"plain", "Plain", "nothing to change", {}};
-  check_shape(report::models_text({whip, plain}));
-  CHECK(has(report::models_text({whip, plain}), "plain"));
+  const std::vector<report::StudyListing> studies = {{"heights", "How high?", "a question"}};
+  check_shape(report::models_text({whip, plain}, studies));
+  CHECK(has(report::models_text({whip, plain}, studies), "heights How high?"));
+  check_shape(report::study_text(studies[0]));
+  CHECK(has(report::study_text(studies[0]), "feldspar sweep heights --output heights.h5"));
+  CHECK(has(report::models_text({whip, plain}, studies), "plain"));
   const std::string text = report::model_text(whip);
   check_shape(text);
   CHECK(has(text, "5 m"));

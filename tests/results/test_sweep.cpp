@@ -82,7 +82,7 @@ TEST_CASE("values of a case stand where their quantities say, and NaN where ther
   CHECK(values[first("current_real") + 2 * kCurrentPlaces + kCurrentPlaces] == 2.0);
   CHECK(values[first("current_imaginary") + 4 * kCurrentPlaces - 1] == 3.0);
   CHECK(std::isnan(values[first("current_real") + 2 * kCurrentPlaces]));  // no whip
-  CHECK(values[first("wire_length")] == 12.5);
+  CHECK(values[first("total_wire")] == 12.5);
   CHECK(values[first("unknowns")] == 7.0);
   CHECK(first_copy("radial (1)") == "radial");
   CHECK(first_copy("radial (12)").empty());
