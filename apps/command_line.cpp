@@ -201,8 +201,7 @@ std::unique_ptr<CLI::App> make_parser(Typed& typed) {
 
   add_sweep(*app, typed);
 
-  CLI::App* models =
-      app->add_subcommand("models", "the built-in models and studies; with a NAME, one of them");
+  CLI::App* models = app->add_subcommand("models", "the built-in models and studies; with a NAME, one");
   add_model(*models, typed, false);
   add_format(*models, typed, "text (when left out) or json");
   models->add_option("--output", typed.output, "with a NAME: a copy of the file to edit")->type_name("FILE");

@@ -29,6 +29,7 @@ constexpr std::size_t kHead = 4 + 8 + 1 + 4 + 4;  // of a record, before its mes
 constexpr std::size_t kCheck = 4;
 constexpr std::uint32_t kLongestMessage = 1U << 16;
 constexpr std::uint32_t kMostValues = 1U << 24;
+constexpr std::uint64_t kMostCases = 1U << 28;
 constexpr std::size_t kLongestIdentity = std::size_t{16} << 20;
 
 [[noreturn]] void fail(const std::string& path, const std::string& why) {
@@ -69,7 +70,8 @@ std::optional<std::size_t> length_of(const char* head) {
   if (std::string_view(head, 4) != kMark) return std::nullopt;
   const auto message = get<std::uint32_t>(head + 13);
   const auto values = get<std::uint32_t>(head + 17);
-  if (message > kLongestMessage || values > kMostValues) return std::nullopt;
+  if (message > kLongestMessage || values > kMostValues || get<std::uint64_t>(head + 4) > kMostCases)
+    return std::nullopt;
   return kHead + message + values * sizeof(double) + kCheck;
 }
 
@@ -206,6 +208,12 @@ void Journal::begin(const std::string& identity) {
   dirty_ = true;
 }
 
+void Journal::note(std::size_t index, std::uint64_t at) {
+  if (index >= where_.size()) where_.resize(index + 1, 0);
+  count_ += where_[index] == 0 ? 1 : 0;
+  where_[index] = at;
+}
+
 void Journal::scan() {
   Window window(file_, end_);
   std::uint64_t at = end_;
@@ -215,7 +223,7 @@ void Journal::scan() {
     const auto length = length_of(head.data());
     const std::string_view record = length ? window.bytes(at, *length) : std::string_view{};
     if (length && record.size() == *length && is_sound(record.data(), *length)) {
-      where_[static_cast<std::size_t>(get<std::uint64_t>(record.data() + 4))] = at;
+      note(static_cast<std::size_t>(get<std::uint64_t>(record.data() + 4)), at);
       damaged_ += at - end_;
       at += *length;
       end_ = at;
@@ -237,7 +245,7 @@ void Journal::append(const results::CaseRecord& record) {
     (void)!::ftruncate(file_, static_cast<off_t>(end_));
     fail(path_, fmt::format("cannot be written: {}", std::strerror(reason)));
   }
-  where_[record.index] = end_;
+  note(record.index, end_);
   end_ += bytes.size();
   dirty_ = true;
 }
@@ -251,11 +259,11 @@ void Journal::sync() {
 results::CaseRecord Journal::read(std::size_t index) {
   results::CaseRecord record;
   record.index = index;
-  const auto at = where_.find(index);
-  if (at == where_.end()) return record;
-  const std::string head = read_bytes(file_, at->second, kHead);
+  if (!has(index)) return record;
+  const std::uint64_t at = where_[index];
+  const std::string head = read_bytes(file_, at, kHead);
   const auto length = head.size() == kHead ? length_of(head.data()) : std::nullopt;
-  const std::string bytes = length ? read_bytes(file_, at->second, *length) : std::string{};
+  const std::string bytes = length ? read_bytes(file_, at, *length) : std::string{};
   if (!length || bytes.size() != *length || !is_sound(bytes.data(), *length))
     fail(path_, "changed while it was read; run the same command again");
   record.status = static_cast<results::CaseStatus>(bytes[12]);

@@ -3,7 +3,7 @@
 #include <cstddef>
 #include <cstdint>
 #include <string>
-#include <unordered_map>
+#include <vector>
 
 #include "storage/case_source.hpp"
 
@@ -32,8 +32,8 @@ class Journal : public CaseSource {
   /// @throws core::Error{storage}
   void sync();
 
-  [[nodiscard]] bool has(std::size_t index) const { return where_.contains(index); }
-  [[nodiscard]] std::size_t count() const { return where_.size(); }
+  [[nodiscard]] bool has(std::size_t index) const { return index < where_.size() && where_[index] != 0; }
+  [[nodiscard]] std::size_t count() const { return count_; }
   [[nodiscard]] results::CaseRecord read(std::size_t index) override;
   [[nodiscard]] std::uint64_t damaged_bytes() const { return damaged_; }
   /// Deletes it; nothing can be written any more.
@@ -42,13 +42,15 @@ class Journal : public CaseSource {
  private:
   void begin(const std::string& identity);
   void scan();
+  void note(std::size_t index, std::uint64_t at);
 
   std::string path_;
   int file_ = -1;
   std::uint64_t end_ = 0;      // of what has been written whole
   std::uint64_t damaged_ = 0;  // bytes that are no record
   bool dirty_ = false;
-  std::unordered_map<std::size_t, std::uint64_t> where_;  // where each case's record begins
+  std::vector<std::uint64_t> where_;  // where each case's record begins; 0 for none
+  std::size_t count_ = 0;
 };
 
 /// The lines in which two texts differ, "- old" and "+ new", at most `most` of them; empty when they are
