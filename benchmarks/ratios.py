@@ -103,6 +103,12 @@ def curve(build):
         print(f"  {r['solves']:.0f} solves made, time of {r['ratio']:.1f} solves")
 
 
+def stored(build, count):
+    print(f"\nStudy of {count} cases, one thread: run and stored / solved")
+    for r in run(build, "study", f"^stored_cases/{count}/").values():
+        print(f"  {1e3 * r['case_s']:.2f} ms a case   ratio {r['ratio']:.3f}")
+
+
 def radials(build, many_radials):
     print(f"\nOperating table over average soil: {many_radials} radials / 4 radials")
     few, lots = (run(build, "sweep", f"^table_of_radials/{n}/")[f"table_of_radials/{n}"] for n in (4, many_radials))
@@ -124,6 +130,7 @@ def main():
     scaling(build, SIZES[:5] if quick else SIZES)
     many(build, 40 if quick else 200)
     curve(build)
+    stored(build, 100 if quick else 400)
     radials(build, arguments.radials or (16 if quick else 120))
 
 

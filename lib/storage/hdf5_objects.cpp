@@ -133,6 +133,7 @@ void File::set_text(const std::string& name, const std::string& attribute, const
 
 void File::set_texts(const std::string& name, const std::string& attribute,
                      const std::vector<std::string>& values) {
+  if (values.empty()) return;
   set(name, attribute, text_type().get(), space_of({values.size()}).get(), pointers(values).data());
 }
 
