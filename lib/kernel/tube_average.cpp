@@ -3,7 +3,6 @@
 #include <Eigen/Geometry>
 #include <algorithm>
 #include <cmath>
-#include <optional>
 
 #include "core/constants.hpp"
 #include "kernel/sincos.hpp"
@@ -175,9 +174,11 @@ Separations differences(const std::vector<Vector3d>& m, const std::vector<Vector
   return apart;
 }
 
+}  // namespace
+
 /// Points of two rings against each other. Where the vector between them lies in the plane of both tangents,
 /// mirroring in it maps the sum onto itself, and half of one ring is enough.
-class RingPair {
+class TubeKernel::RingPair {
  public:
   RingPair(const Vector3d& tangent_m, double radius_m, const Vector3d& tangent_n, double radius_n,
            std::complex<double> k)
@@ -233,8 +234,6 @@ class RingPair {
   Separations offsets_[4];  // near, near and flat, touching, touching and flat
 };
 
-}  // namespace
-
 TubeKernel::TubeKernel(const Vector3d& tangent_m, double radius_m, const Vector3d& tangent_n, double radius_n,
                        std::complex<double> k)
     : tangent_m_(tangent_m),
@@ -246,7 +245,11 @@ TubeKernel::TubeKernel(const Vector3d& tangent_m, double radius_m, const Vector3
       k_(k.real()),
       loss_(-k.imag()) {}
 
-std::complex<double> TubeKernel::operator()(const Vector3d& d) const {
+TubeKernel::~TubeKernel() = default;
+TubeKernel::TubeKernel(TubeKernel&&) noexcept = default;
+TubeKernel& TubeKernel::operator=(TubeKernel&&) noexcept = default;
+
+std::complex<double> TubeKernel::operator()(const Vector3d& d) {
   Separations one;
   one.resize(1);
   one.x[0] = d.x();
@@ -254,11 +257,12 @@ std::complex<double> TubeKernel::operator()(const Vector3d& d) const {
   one.z[0] = d.z();
   double re = 0.0;
   double im = 0.0;
-  evaluate(one, &re, &im);
+  evaluate(one, 0, 1, &re, &im);
   return {re, im};
 }
 
-void TubeKernel::evaluate(const Separations& d, double* re, double* im) const {
+void TubeKernel::evaluate(const Separations& d, std::size_t first, std::size_t count, double* re,
+                          double* im) {
   const detail::AxisForm form{tangent_m_.x(),
                               tangent_m_.y(),
                               tangent_m_.z(),
@@ -269,16 +273,20 @@ void TubeKernel::evaluate(const Separations& d, double* re, double* im) const {
                               0.25 * radius_n_ * radius_n_,
                               k_,
                               loss_};
-  const double least = (loss_ == 0.0 ? detail::axis_values_lossless : detail::axis_values_lossy)(
-      form, d.x.data(), d.y.data(), d.z.data(), d.size(), re, im);
+  const double* const x = d.x.data() + first;
+  const double* const y = d.y.data() + first;
+  const double* const z = d.z.data() + first;
+  const double least =
+      (loss_ == 0.0 ? detail::axis_values_lossless : detail::axis_values_lossy)(form, x, y, z, count, re, im);
   if (least >= near_squared_) return;
-  std::optional<RingPair> rings;
-  for (std::size_t i = 0; i < d.size(); ++i) {
-    const double at[3] = {d.x[i], d.y[i], d.z[i]};
+  if (rings_ == nullptr)
+    rings_ = std::make_unique<RingPair>(tangent_m_, radius_m_, tangent_n_, radius_n_,
+                                        std::complex<double>(k_, -loss_));
+  for (std::size_t i = 0; i < count; ++i) {
+    const double at[3] = {x[i], y[i], z[i]};
     const double square = at[0] * at[0] + at[1] * at[1] + at[2] * at[2];
     if (square >= near_squared_) continue;
-    if (!rings) rings.emplace(tangent_m_, radius_m_, tangent_n_, radius_n_, std::complex<double>(k_, -loss_));
-    const std::complex<double> mean = rings->mean(at, square < touching_squared_);
+    const std::complex<double> mean = rings_->mean(at, square < touching_squared_);
     re[i] = mean.real();
     im[i] = mean.imag();
   }
