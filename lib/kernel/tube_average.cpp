@@ -2,6 +2,7 @@
 
 #include <Eigen/Geometry>
 #include <algorithm>
+#include <array>
 #include <cmath>
 
 #include "core/constants.hpp"
@@ -62,6 +63,12 @@ FELDSPAR_CLONES double axis_values_lossless(const AxisForm& f, const double* x, 
 FELDSPAR_CLONES double axis_values_lossy(const AxisForm& f, const double* x, const double* y, const double* z,
                                          std::size_t count, double* re, double* im) noexcept {
   return axis_values<true>(f, x, y, z, count, re, im);
+}
+
+FELDSPAR_CLONES void differences(const double* __restrict m, std::size_t count_m, const double* __restrict n,
+                                 std::size_t count_n, double* __restrict out) noexcept {
+  for (std::size_t j = 0; j < count_n; ++j)
+    for (std::size_t i = 0; i < count_m; ++i) out[j * count_m + i] = m[i] - n[j];
 }
 
 template <bool kLossy>
@@ -146,23 +153,38 @@ using Eigen::Vector3d;
 constexpr std::size_t kNear = 8;       // points of a ring
 constexpr std::size_t kTouching = 24;  // the same where the tubes may touch
 
+/// cos and sin at `kCount` angles, half a step off 0.
+template <std::size_t kCount>
+const std::array<std::array<double, 2>, kCount>& circle() {
+  static const auto points = [] {
+    std::array<std::array<double, 2>, kCount> made;
+    for (std::size_t i = 0; i < kCount; ++i) {
+      const double phi = 2.0 * core::kPi * (static_cast<double>(i) + 0.5) / static_cast<double>(kCount);
+      made[i] = {std::cos(phi), std::sin(phi)};
+    }
+    return made;
+  }();
+  return points;
+}
+
 /// Points of a ring, turned by half a step against the plane of the two tangents, where touching tubes meet.
-std::vector<Vector3d> ring(const Vector3d& tangent, const Vector3d& other, double radius, std::size_t count) {
+template <std::size_t kCount>
+std::array<Vector3d, kCount> ring(const Vector3d& tangent, const Vector3d& other, double radius) {
   Vector3d first = other - other.dot(tangent) * tangent;
   if (first.norm() < 1e-6) first = tangent.unitOrthogonal();
   first.normalize();
   const Vector3d second = tangent.cross(first);
-  std::vector<Vector3d> points;
-  for (std::size_t i = 0; i < count; ++i) {
-    const double phi = 2.0 * core::kPi * (static_cast<double>(i) + 0.5) / static_cast<double>(count);
-    points.emplace_back(radius * (std::cos(phi) * first + std::sin(phi) * second));
-  }
+  std::array<Vector3d, kCount> points;
+  for (std::size_t i = 0; i < kCount; ++i)
+    points[i] = radius * (circle<kCount>()[i][0] * first + circle<kCount>()[i][1] * second);
   return points;
 }
 
 /// Differences between points of one ring and all of the other.
-Separations differences(const std::vector<Vector3d>& m, const std::vector<Vector3d>& n, std::size_t of_m) {
-  Separations apart;
+template <std::size_t kCount>
+Vectors differences(const std::array<Vector3d, kCount>& m, const std::array<Vector3d, kCount>& n,
+                    std::size_t of_m) {
+  Vectors apart;
   apart.resize(of_m * n.size());
   std::size_t at = 0;
   for (const Vector3d& q : n)
@@ -191,17 +213,19 @@ class TubeKernel::RingPair {
     constexpr double kReach = 7.0;  // radii: the largest distance of ring points that are near
     constexpr double kShort = 0.1;  // |kR| below which the series is right to 2e-11
     short_ = kReach * std::abs(k) * (radius_m + radius_n) < kShort;
+    // exp(x R)/R = 1/R + x + x^2 R/2! + x^3 R^2/3! + ..., x = -jk
+    const std::complex<double> x(k.imag(), -k.real());
+    std::complex<double> term = 1.0;
+    for (std::size_t n = 0; n < series_.size(); ++n) series_[n] = term *= x / static_cast<double>(n + 1);
   }
 
-  /// Mean of exp(-jkR)/R; @param count points of a ring
+  /// Mean of exp(-jkR)/R.
   [[nodiscard]] std::complex<double> mean(const double* d, bool touches) {
-    const std::size_t count = touches ? kTouching : kNear;
     const Vector3d at(d[0], d[1], d[2]);
-    const bool flat = normal_.squaredNorm() > 1e-12 && std::abs(at.dot(normal_)) <= 1e-12 * at.norm();
-    Separations& offsets = offsets_[(touches ? 2 : 0) + (flat ? 1 : 0)];
-    if (offsets.size() == 0)
-      offsets = differences(ring(tangent_m_, tangent_n_, radius_m_, count),
-                            ring(tangent_n_, tangent_m_, radius_n_, count), flat ? count / 2 : count);
+    const double aside = at.dot(normal_);
+    const bool flat = normal_.squaredNorm() > 1e-12 && aside * aside <= 1e-24 * at.squaredNorm();
+    Vectors& offsets = offsets_[(touches ? 2 : 0) + (flat ? 1 : 0)];
+    if (offsets.size() == 0) offsets = touches ? between_rings<kTouching>(flat) : between_rings<kNear>(flat);
     // A pair of ring points stands for a patch of the two surfaces; over a square of side s the mean of 1/R
     // is 3.525/s, which is what two points that happen to meet must give instead of infinity.
     constexpr double kPatch = 2.0 * core::kPi / (static_cast<double>(kTouching) * 3.525);
@@ -210,20 +234,21 @@ class TubeKernel::RingPair {
   }
 
  private:
-  [[nodiscard]] std::complex<double> sum(const double* d, const Separations& offsets, double patch) const {
+  template <std::size_t kCount>
+  [[nodiscard]] Vectors between_rings(bool flat) const {
+    return differences(ring<kCount>(tangent_m_, tangent_n_, radius_m_),
+                       ring<kCount>(tangent_n_, tangent_m_, radius_n_), flat ? kCount / 2 : kCount);
+  }
+
+  [[nodiscard]] std::complex<double> sum(const double* d, const Vectors& offsets, double patch) const {
     const std::size_t count = offsets.size();
     if (!short_)
       return (k_.imag() == 0.0 ? detail::ring_sum_lossless : detail::ring_sum_lossy)(
           d, offsets.x.data(), offsets.y.data(), offsets.z.data(), count, k_.real(), -k_.imag(), patch);
     const detail::PowerSums s =
         detail::power_sums(d, offsets.x.data(), offsets.y.data(), offsets.z.data(), count, patch);
-    // exp(x R)/R = 1/R + x (1 + x R/2 (1 + x R/3 (1 + ...))), x = -jk
-    const std::complex<double> x(k_.imag(), -k_.real());
-    const std::complex<double> series =
-        static_cast<double>(count) +
-        x / 2.0 *
-            (s.first + x / 3.0 * (s.second + x / 4.0 * (s.third + x / 5.0 * (s.fourth + x / 6.0 * s.fifth))));
-    return s.over + x * series;
+    return s.over + static_cast<double>(count) * series_[0] + s.first * series_[1] + s.second * series_[2] +
+           s.third * series_[3] + s.fourth * series_[4] + s.fifth * series_[5];
   }
 
   Vector3d tangent_m_, tangent_n_;
@@ -231,8 +256,16 @@ class TubeKernel::RingPair {
   std::complex<double> k_;
   Vector3d normal_;
   bool short_ = false;
-  Separations offsets_[4];  // near, near and flat, touching, touching and flat
+  std::array<std::complex<double>, 6> series_;  // x^n / n!
+  Vectors offsets_[4];                          // near, near and flat, touching, touching and flat
 };
+
+void separate(const Vectors& m, std::size_t count_m, const Vectors& n, std::size_t count_n, std::size_t at,
+              Vectors& out) noexcept {
+  detail::differences(m.x.data(), count_m, n.x.data(), count_n, out.x.data() + at);
+  detail::differences(m.y.data(), count_m, n.y.data(), count_n, out.y.data() + at);
+  detail::differences(m.z.data(), count_m, n.z.data(), count_n, out.z.data() + at);
+}
 
 TubeKernel::TubeKernel(const Vector3d& tangent_m, double radius_m, const Vector3d& tangent_n, double radius_n,
                        std::complex<double> k)
@@ -250,7 +283,7 @@ TubeKernel::TubeKernel(TubeKernel&&) noexcept = default;
 TubeKernel& TubeKernel::operator=(TubeKernel&&) noexcept = default;
 
 std::complex<double> TubeKernel::operator()(const Vector3d& d) {
-  Separations one;
+  Vectors one;
   one.resize(1);
   one.x[0] = d.x();
   one.y[0] = d.y();
@@ -261,8 +294,7 @@ std::complex<double> TubeKernel::operator()(const Vector3d& d) {
   return {re, im};
 }
 
-void TubeKernel::evaluate(const Separations& d, std::size_t first, std::size_t count, double* re,
-                          double* im) {
+void TubeKernel::evaluate(const Vectors& d, std::size_t first, std::size_t count, double* re, double* im) {
   const detail::AxisForm form{tangent_m_.x(),
                               tangent_m_.y(),
                               tangent_m_.z(),

@@ -9,8 +9,8 @@
 /// exp(-jkR)/R between two tubes in general position, averaged round both circumferences.
 namespace feldspar::kernel {
 
-/// Vectors from points on one axis to points on the other, coordinate by coordinate. [m]
-struct Separations {
+/// Points, or vectors from points on one axis to points on the other, coordinate by coordinate. [m]
+struct Vectors {
   std::vector<double> x, y, z;
   void resize(std::size_t count) {
     x.resize(count);
@@ -19,6 +19,10 @@ struct Separations {
   }
   [[nodiscard]] std::size_t size() const { return x.size(); }
 };
+
+/// Vectors from all points of n to all points of m, those of m fastest, into `out` from `at` on.
+void separate(const Vectors& m, std::size_t count_m, const Vectors& n, std::size_t count_n, std::size_t at,
+              Vectors& out) noexcept;
 
 /// The averaged kernel of one pair of straight tubes as a function of the vector between points on their
 /// axes.
@@ -44,7 +48,7 @@ class TubeKernel {
   /// @param d from the point on n's axis to the point on m's axis [m]; |d| > 0 @return 1/m
   [[nodiscard]] std::complex<double> operator()(const Eigen::Vector3d& d);
   /// The same for `count` separations from `first` on. @param re, im  `count` numbers
-  void evaluate(const Separations& d, std::size_t first, std::size_t count, double* re, double* im);
+  void evaluate(const Vectors& d, std::size_t first, std::size_t count, double* re, double* im);
 
  private:
   class RingPair;

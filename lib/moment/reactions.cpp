@@ -14,6 +14,7 @@
 #include "math/quadrature.hpp"
 #include "math/segments.hpp"
 #include "moment/element_frame_detail.hpp"
+#include "moment/image_samples_detail.hpp"
 #include "moment/local_functions_detail.hpp"
 
 namespace feldspar::moment {
@@ -35,28 +36,31 @@ struct Side {
   Complex image_p = 0.0;
 };
 
+/// Room for `count` at least: what shrinks and grows again would be cleared each time.
+template <class Array>
+void provide(Array& array, std::size_t count) {
+  if (array.size() < count) array.resize(count);
+}
+
 /// Complex numbers, real and imaginary parts apart.
 struct Numbers {
   std::vector<double> re, im;
-  void resize(std::size_t count) {
-    re.resize(count);
-    im.resize(count);
+  void provide(std::size_t count) {
+    moment::provide(re, count);
+    moment::provide(im, count);
   }
-  void assign(std::size_t count) {
-    re.assign(count, 0.0);
-    im.assign(count, 0.0);
+  void zero(std::size_t count) {
+    provide(count);
+    std::fill_n(re.begin(), count, 0.0);
+    std::fill_n(im.begin(), count, 0.0);
   }
   void set(std::size_t i, Complex value) {
     re[i] = value.real();
     im[i] = value.imag();
   }
-  void add(std::size_t i, Complex value) {
-    re[i] += value.real();
-    im[i] += value.imag();
-  }
-  /// Adds `factor` times as many of the other.
-  void add(double factor, const Numbers& other) {
-    for (std::size_t i = 0; i < re.size(); ++i) {
+  /// Adds `factor` times `count` of the other.
+  void add(double factor, const Numbers& other, std::size_t count) {
+    for (std::size_t i = 0; i < count; ++i) {
       re[i] += factor * other.re[i];
       im[i] += factor * other.im[i];
     }
@@ -203,7 +207,9 @@ class Filler {
 
   template <class Use>
   void for_equal_cells(const Use& use) {
-    if (taken_.size() > 1) std::sort(parts_.begin(), parts_.end(), cell_order);
+    const auto same = [&](const Part& part) { return same_cell(part, parts_.front()); };
+    if (taken_.size() > 1 && !std::all_of(parts_.begin(), parts_.end(), same))
+      std::sort(parts_.begin(), parts_.end(), cell_order);
     for (std::size_t from = 0; from < parts_.size();) {
       std::size_t to = from + 1;
       while (to < parts_.size() && same_cell(parts_[from], parts_[to])) ++to;
@@ -225,10 +231,10 @@ class Filler {
   void direct_by_cells(const Frame& m, std::span<const Part> parts, Complex charge) {
     const Frame& first = *taken_[parts.front().source];
     const std::size_t count = prepare_rules(parts.front().cell, m, first);
-    apart_.resize(count);
-    wave_.resize(count);
-    values_.assign(count);
-    values2_.assign(count);
+    provide(apart_, count);
+    wave_.provide(count);
+    values_.zero(count);
+    values2_.zero(count);
     double cosine = 0.0;
     for (const Part& part : parts) {
       const Frame& n = *taken_[part.source];
@@ -236,8 +242,8 @@ class Filler {
       tubes_[part.source].evaluate(apart_, 0, count, wave_.re.data(), wave_.im.data());
       cosine = m.tangent.dot(n.tangent);
       if (parts.size() == 1) break;
-      values_.add(cosine, wave_);
-      values2_.add(1.0, wave_);
+      values_.add(cosine, wave_, count);
+      values2_.add(1.0, wave_, count);
     }
     direct_.clear(first.order);
     if (parts.size() == 1) {
@@ -265,14 +271,14 @@ class Filler {
   /// wave_ at samples_: exp(-jkR)/R between elements on parallel lines.
   void parallel_kernel(const Frame& m, const Frame& n, bool coaxial, double offset, Complex k) {
     const std::size_t count = samples_.size();
-    wave_.resize(count);
+    wave_.provide(count);
     if (coaxial) {
       kernel::ring_averages(samples_.u.data(), count, m.radius, n.radius, k, wave_.re.data(),
                             wave_.im.data());
       return;
     }
     const Vec3 aside = m.tangent.unitOrthogonal() * offset;
-    apart_.resize(count);
+    provide(apart_, count);
     for (std::size_t i = 0; i < count; ++i) {
       const double u = samples_.u[i];
       apart_.x[i] = aside.x() - u * m.tangent.x();
@@ -326,8 +332,8 @@ class Filler {
     const double level_rho = upright ? offset : std::sqrt(std::max(0.0, offset * offset - sum_z * sum_z));
     // cos between the true tangents: horizontal parts are alike, vertical parts opposite in the mirror
     const double cosine = upright ? -m.tangent.dot(n.tangent) : m.tangent.dot(n.tangent);
-    rho_.resize(count);
-    height_.resize(count);
+    provide(rho_, count);
+    provide(height_, count);
     for (std::size_t i = 0; i < count; ++i) {
       const double u = samples_.u[i];
       rho_[i] = upright ? level_rho : std::hypot(u, level_rho);
@@ -335,8 +341,8 @@ class Filler {
     }
     look_up(count, m.below);
     parallel_kernel(m, n, coaxial, offset, side.k);
-    values_.resize(count);
-    values2_.resize(count);
+    values_.provide(count);
+    values2_.provide(count);
     for (std::size_t i = 0; i < count; ++i) {
       const Complex g(wave_.re[i], wave_.im[i]);
       const media::ReflectedRest& rest = rest_[i];
@@ -355,39 +361,29 @@ class Filler {
     const Frame& first = *taken_[parts.front().source];
     const std::size_t count = prepare_rules(parts.front().cell, m, first);
     const std::size_t most = std::max<std::size_t>(1, kTogether / count);
-    values_.assign(count);
-    values2_.assign(count);
-    wave_.resize(count);
+    values_.zero(count);
+    values2_.zero(count);
+    wave_.provide(count);
     for (std::size_t from = 0; from < parts.size(); from += most) {
       const std::span<const Part> some = parts.subspan(from, std::min(most, parts.size() - from));
       prepare_distances(some, count);
       for (std::size_t at = 0; at < some.size() * count; ++at) height_[at] = std::abs(apart_.z[at]);
       look_up(some.size() * count, m.below);
-      for (std::size_t i = 0; i < some.size(); ++i) add_reflected(m, some[i].source, i * count, side);
+      for (std::size_t i = 0; i < some.size(); ++i) add_reflected(m, some[i].source, i * count, count, side);
     }
     add_cell(m, first, values_, vector_);
     add_cell(m, first, values2_, scalar_);
   }
 
-  /// Adds the samples from `at` on, those of one image, to values_ and values2_.
-  void add_reflected(const Frame& m, std::size_t source, std::size_t at, const Side& side) {
+  /// Adds `count` samples from `at` on, those of one image, to values_ and values2_.
+  void add_reflected(const Frame& m, std::size_t source, std::size_t at, std::size_t count,
+                     const Side& side) {
     const Frame& n = *taken_[source];
-    const std::size_t count = wave_.re.size();
     tubes_[source].evaluate(apart_, at, count, wave_.re.data(), wave_.im.data());
-    const double vertical = -m.tangent.z() * n.tangent.z();
-    const double level = m.tangent.x() * n.tangent.x() + m.tangent.y() * n.tangent.y();
-    const bool flat = m.horizontal && n.horizontal;  // nothing vertical has a share
-    for (std::size_t i = 0; i < count; ++i) {
-      const Complex g(wave_.re[i], wave_.im[i]);
-      const media::ReflectedRest& rest = rest_[at + i];
-      Complex value = level * (side.image_h * g + rest.a_h);
-      // the true source tangent has the opposite z
-      if (!flat)
-        value += vertical * (times(side.image_v, g) + rest.a_v) +
-                 mixed(m.tangent, -n.tangent.z(), n.tangent, at + i, rest.a_m);
-      values_.add(i, value);
-      values2_.add(i, times(side.image_p, g) + rest.p);
-    }
+    add_image_samples({side.image_h, side.image_v, side.image_p, image_}, m, n,
+                      {&apart_.x[at], &apart_.y[at], &apart_.z[at], &rho_[at], wave_.re.data(),
+                       wave_.im.data(), &rest_[at], count},
+                      {values_.re.data(), values_.im.data(), values2_.re.data(), values2_.im.data()});
   }
 
   /// On different sides of the surface: the static part as a direct wave of wavenumber 0, then the rest,
@@ -405,17 +401,17 @@ class Filler {
     for (const Part& part : parts_) {
       const std::size_t count = prepare_rules(part.cell, m, n);
       prepare_distances({&part, 1}, count);
-      depth_.resize(count);
+      provide(depth_, count);
       for (std::size_t j = 0, at = 0; j < rows_n_.size(); ++j)
         for (std::size_t i = 0; i < rows_m_.size(); ++i, ++at) {
-          height_[at] = m.below ? points_n_[j].z() : points_m_[i].z();
-          depth_[at] = m.below ? -points_m_[i].z() : -points_n_[j].z();
+          height_[at] = m.below ? points_n_.z[j] : points_m_.z[i];
+          depth_[at] = m.below ? -points_m_.z[i] : -points_n_.z[j];
         }
-      rest_across_.resize(count);
+      provide(rest_across_, count);
       around_.across->evaluate({rho_.data(), count}, {height_.data(), count}, {depth_.data(), count},
                                {rest_across_.data(), count});
-      values_.resize(count);
-      values2_.resize(count);
+      values_.provide(count);
+      values2_.provide(count);
       for (std::size_t at = 0; at < count; ++at) {
         const media::AcrossRest& rest = rest_across_[at];
         values_.set(at, cosine * rest.a + mixed(m.tangent, n.tangent.z(), n.tangent, at, rest.a_m));
@@ -444,9 +440,9 @@ class Filler {
   /// apart_ and rho_ of parts with equal cells, `count` samples each; height_ gets the size.
   void prepare_distances(std::span<const Part> parts, std::size_t count) {
     const std::size_t all = parts.size() * count;
-    apart_.resize(all);
-    rho_.resize(all);
-    height_.resize(all);
+    provide(apart_, all);
+    provide(rho_, all);
+    provide(height_, all);
     for (std::size_t i = 0; i < parts.size(); ++i)
       separate(parts[i].cell, *taken_[parts[i].source], i * count);
     for (std::size_t at = 0; at < all; ++at)
@@ -456,14 +452,14 @@ class Filler {
   /// rest_ at rho_ and height_; P as it enters Z.
   void look_up(std::size_t count, bool below) {
     if (around_.perfect_ground) {
-      rest_.assign(count, {});
+      provide(rest_, count);  // zeros
       return;
     }
-    rest_.resize(count);
+    provide(rest_, count);
     const std::span<const double> rho(rho_.data(), count);
     if (below) {
-      around_.below->evaluate(rho, {height_.data(), count}, rest_);
-      for (media::ReflectedRest& rest : rest_) rest.p *= below_.charge;
+      around_.below->evaluate(rho, {height_.data(), count}, {rest_.data(), count});
+      for (std::size_t i = 0; i < count; ++i) rest_[i].p *= below_.charge;
       return;
     }
     // the rest has a limit at the surface; tables end a little above it
@@ -472,7 +468,7 @@ class Filler {
       for (std::size_t i = 0; i < count; ++i)
         rest_[i] = media::plane_wave_rest(around_.wavenumber, around_.permittivity, rho_[i], height_[i]);
     } else {
-      around_.soil->evaluate(rho, {height_.data(), count}, rest_);
+      around_.soil->evaluate(rho, {height_.data(), count}, {rest_.data(), count});
     }
   }
 
@@ -488,22 +484,19 @@ class Filler {
   /// fastest.
   void separate(const kernel::Cell& cell, const Frame& n, std::size_t at) {
     prepare_side(n, cell.eta0, cell.eta1, cell.points_n, points_n_);
-    for (const Vec3& q : points_n_)
-      for (const Vec3& p : points_m_) {
-        apart_.x[at] = p.x() - q.x();
-        apart_.y[at] = p.y() - q.y();
-        apart_.z[at++] = p.z() - q.z();
-      }
-    sampled_ += points_m_.size() * points_n_.size();
+    kernel::separate(points_m_, rows_m_.size(), points_n_, rows_n_.size(), at, apart_);
+    sampled_ += rows_m_.size() * rows_n_.size();
   }
 
-  static void prepare_side(const Frame& f, double x0, double x1, int count, std::vector<Vec3>& points) {
+  static void prepare_side(const Frame& f, double x0, double x1, int count, kernel::Vectors& points) {
     const math::Rule& rule = math::gauss_legendre(count);
     const double half = 0.5 * (x1 - x0);
-    points.resize(rule.nodes.size());
+    provide(points, rule.nodes.size());
     for (std::size_t i = 0; i < rule.nodes.size(); ++i) {
-      const double x = x0 + half * (1.0 + rule.nodes[i]);
-      points[i] = f.centre + (0.5 * f.length * x) * f.tangent;
+      const double along = 0.5 * f.length * (x0 + half * (1.0 + rule.nodes[i]));
+      points.x[i] = f.centre.x() + along * f.tangent.x();
+      points.y[i] = f.centre.y() + along * f.tangent.y();
+      points.z[i] = f.centre.z() + along * f.tangent.z();
     }
   }
 
@@ -523,8 +516,7 @@ class Filler {
   kernel::MomentSums vector_, scalar_, direct_;
   kernel::LegendreRows rows_m_, rows_n_;
   kernel::ParallelContraction contraction_;
-  std::vector<Vec3> points_m_, points_n_;
-  kernel::Separations apart_;
+  kernel::Vectors points_m_, points_n_, apart_;
   kernel::ParallelSamples samples_;
   std::vector<kernel::Cell> cells_;
   std::vector<const Frame*> sources_, taken_;
