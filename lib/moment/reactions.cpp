@@ -102,7 +102,7 @@ class Filler {
   Filler(const geometry::Mesh& mesh, const Surroundings& surroundings, double tolerance)
       : mesh_(mesh),
         around_(surroundings),
-        tolerance_(tolerance),
+        counts_(tolerance),
         // 1/(4 pi j w eps0) with w = k0 c
         scale_(Complex{0.0, -1.0} /
                (4.0 * core::kPi * around_.wavenumber * core::kSpeedOfLight * core::kVacuumPermittivity)) {
@@ -290,7 +290,7 @@ class Filler {
   }
 
   void cut_cells(const Frame& m, const Frame& n, double softening, double k_m, double k_n) {
-    kernel::skew_cells({m.start, m.end, n.start, n.end, softening, m.order, n.order, k_m, k_n}, tolerance_,
+    kernel::skew_cells({m.start, m.end, n.start, n.end, softening, m.order, n.order, k_m, k_n}, counts_,
                        cells_);
   }
 
@@ -298,7 +298,7 @@ class Filler {
                        double offset, Complex k) {
     const bool equal = std::abs(m.radius - n.radius) < 1e-9 * m.radius;
     const double scale = coaxial ? (equal ? m.radius : std::abs(m.radius - n.radius)) : offset;
-    kernel::parallel_samples(pair, {scale, coaxial && equal, std::abs(k)}, tolerance_, samples_);
+    kernel::parallel_samples(pair, {scale, coaxial && equal, std::abs(k)}, counts_, samples_);
     sampled_ += samples_.size();
   }
 
@@ -507,7 +507,7 @@ class Filler {
 
   const geometry::Mesh& mesh_;
   const Surroundings& around_;
-  double tolerance_;
+  kernel::GaussCounts counts_;
   Complex scale_;
   std::vector<Frame> frames_;
   Side above_, below_;

@@ -3,6 +3,7 @@
 #include <Eigen/Geometry>
 #include <Eigen/LU>
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <cstddef>
 #include <limits>
@@ -24,12 +25,19 @@ using Complex = std::complex<double>;
 
 constexpr double kNoCoat = std::numeric_limits<double>::infinity();
 
-/// Integral of f_i f_j over an element: Legendre functions are orthogonal with norm h/(2n+1).
-Eigen::MatrixXd overlap(const geometry::Element& element) {
-  const LocalMatrix t = current_coefficients(element.order);
-  Eigen::VectorXd norm(element.order + 1);
-  for (int n = 0; n <= element.order; ++n) norm(n) = element.length() / (2 * n + 1);
-  return t * norm.asDiagonal() * t.transpose();
+/// Integral of f_i f_j over an element of length 1: Legendre functions are orthogonal with norm 1/(2n+1).
+const Eigen::MatrixXcd& unit_overlap(int order) {
+  static const auto kept = [] {
+    std::array<Eigen::MatrixXcd, kernel::kMaxDegree + 1> made;
+    for (int degree = 1; degree <= kernel::kMaxDegree; ++degree) {
+      const LocalMatrix t = current_coefficients(degree);
+      Eigen::VectorXd norm(degree + 1);
+      for (int n = 0; n <= degree; ++n) norm(n) = 1.0 / (2 * n + 1);
+      made[static_cast<std::size_t>(degree)] = (t * norm.asDiagonal() * t.transpose()).cast<Complex>();
+    }
+    return made;
+  }();
+  return kept[static_cast<std::size_t>(order)];
 }
 
 /// Series impedance per metre of each element, ohm/m.
@@ -86,9 +94,11 @@ void add_wires(const Basis& basis, const std::vector<ElementLaw>& laws, const Ei
   solution.local_field = 0.5 * (response.field + response.conjugate_field.conjugate());
   for (std::size_t e = 0; e < laws.size(); ++e) {
     if (laws[e].per_metre.real() == 0.0) continue;
-    const Eigen::MatrixXd mass = overlap(solution.mesh.elements[e]);
-    solution.local_field.segment(basis.offset[e], mass.rows()) -=
-        laws[e].per_metre.real() * mass * solution.local_current.segment(basis.offset[e], mass.rows());
+    const geometry::Element& element = solution.mesh.elements[e];
+    const Eigen::MatrixXcd& mass = unit_overlap(element.order);
+    solution.local_field.segment(basis.offset[e], mass.rows()).noalias() -=
+        laws[e].per_metre.real() * element.length() *
+        mass.lazyProduct(solution.local_current.segment(basis.offset[e], mass.rows()));
   }
 }
 
@@ -181,7 +191,7 @@ media::TableReach table_reach(const geometry::Structure& structure) {
 }  // namespace
 
 Eigen::MatrixXcd own_block(const geometry::Element& element, const ElementLaw& law, double angular) {
-  Eigen::MatrixXcd own = law.per_metre * overlap(element);
+  Eigen::MatrixXcd own = law.per_metre * element.length() * unit_overlap(element.order);
   if (!std::isfinite(law.sheath_capacitance)) return own;
   // A charge q per metre, -I' / jw, raises the metal's potential by q / capacitance.
   const LocalMatrix slope = derivative_coefficients(element.order, element.length());
