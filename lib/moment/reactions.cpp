@@ -147,7 +147,7 @@ class Filler {
       for (int a = 0; a <= m.order; ++a) {
         const auto at = static_cast<std::size_t>(b) * kernel::kRow + static_cast<std::size_t>(a);
         result(a, b) =
-            scale_ * Complex(scalar_.re[at] - k2 * vector_.re[at], scalar_.im[at] - k2 * vector_.im[at]);
+            times(scale_, {scalar_.re[at] - k2 * vector_.re[at], scalar_.im[at] - k2 * vector_.im[at]});
       }
     return result;
   }

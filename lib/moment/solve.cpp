@@ -4,6 +4,7 @@
 #include <Eigen/LU>
 #include <algorithm>
 #include <array>
+#include <cassert>
 #include <cmath>
 #include <cstddef>
 #include <limits>
@@ -11,6 +12,7 @@
 
 #include "geometry/network.hpp"
 #include "math/dense_lu.hpp"
+#include "math/products.hpp"
 #include "media/table_store.hpp"
 #include "moment/basis.hpp"
 #include "moment/fill.hpp"
@@ -102,23 +104,39 @@ void add_wires(const Basis& basis, const std::vector<ElementLaw>& laws, const Ei
   }
 }
 
-/// combine^T local combine. Few entries per column, mostly ones.
+/// One or two local functions that make up an unknown.
+struct Share {
+  Eigen::Index row[2] = {0, 0};
+  double factor[2] = {0.0, 0.0};
+};
+
+std::vector<Share> shares(const Eigen::SparseMatrix<double>& combine) {
+  std::vector<Share> result(static_cast<std::size_t>(combine.cols()));
+  for (Eigen::Index n = 0; n < combine.cols(); ++n) {
+    Share& share = result[static_cast<std::size_t>(n)];
+    std::size_t count = 0;
+    for (Eigen::SparseMatrix<double>::InnerIterator entry(combine, n); entry; ++entry, ++count) {
+      assert(count < 2);
+      share.row[count] = entry.row();
+      share.factor[count] = entry.value();
+    }
+    if (count == 1) share.row[1] = share.row[0];
+  }
+  return result;
+}
+
+/// combine^T local combine.
 Eigen::MatrixXcd combined(const Eigen::SparseMatrix<double>& combine, const Eigen::MatrixXcd& local) {
-  using Entry = Eigen::SparseMatrix<double>::InnerIterator;
+  const std::vector<Share> all = shares(combine);
   Eigen::MatrixXcd z(combine.cols(), combine.cols());
   Eigen::VectorXcd column(local.rows());
-  for (Eigen::Index n = 0; n < combine.cols(); ++n) {
-    bool first = true;
-    for (Entry entry(combine, n); entry; ++entry, first = false) {
-      if (first)
-        column = entry.value() * local.col(entry.row());
-      else
-        column += entry.value() * local.col(entry.row());
-    }
-    for (Eigen::Index m = 0; m < combine.cols(); ++m) {
-      Complex sum = 0.0;
-      for (Entry entry(combine, m); entry; ++entry) sum += entry.value() * column(entry.row());
-      z(m, n) = sum;
+  for (Eigen::Index n = 0; n < z.cols(); ++n) {
+    const Share& source = all[static_cast<std::size_t>(n)];
+    column = source.factor[0] * local.col(source.row[0]);
+    if (source.factor[1] != 0.0) column += source.factor[1] * local.col(source.row[1]);
+    for (Eigen::Index m = 0; m < z.rows(); ++m) {
+      const Share& share = all[static_cast<std::size_t>(m)];
+      z(m, n) = share.factor[0] * column(share.row[0]) + share.factor[1] * column(share.row[1]);
     }
   }
   return z;
@@ -142,9 +160,9 @@ Response plain_response(const System& system) {
   response.coarse = kept.transpose() * solve_refined(z(keep, keep), kept, response.work);
   response.currents = combine * x;
   const Eigen::VectorXcd current = response.currents.col(0);
-  const Eigen::VectorXcd conjugate = current.conjugate();
-  response.field.noalias() = local * current;
-  response.conjugate_field.noalias() = local * conjugate;
+  const math::ProductParts field = math::product_parts(local, current);
+  response.field = field.product();
+  response.conjugate_field = field.with_conjugate();
   return response;
 }
 
@@ -209,7 +227,7 @@ Eigen::MatrixXcd solve_refined(const Eigen::MatrixXcd& z, const Eigen::MatrixXcd
   work.unknowns += static_cast<std::size_t>(z.rows());
   Eigen::MatrixXcd x = lu.solve(b);
   Eigen::MatrixXcd rest = b;
-  for (Eigen::Index p = 0; p < b.cols(); ++p) rest.col(p).noalias() -= z * x.col(p);
+  for (Eigen::Index p = 0; p < b.cols(); ++p) rest.col(p) -= math::product_parts(z, x.col(p)).product();
   if (residual != nullptr) *residual = rest.norm() / (z.norm() * x.norm() + b.norm());
   x += lu.solve(rest);
   return x;
