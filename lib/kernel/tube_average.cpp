@@ -65,10 +65,13 @@ FELDSPAR_CLONES double axis_values_lossy(const AxisForm& f, const double* x, con
   return axis_values<true>(f, x, y, z, count, re, im);
 }
 
+/// Whole fours: what goes beyond a row is written over by the next.
 FELDSPAR_CLONES void differences(const double* __restrict m, std::size_t count_m, const double* __restrict n,
                                  std::size_t count_n, double* __restrict out) noexcept {
-  for (std::size_t j = 0; j < count_n; ++j)
-    for (std::size_t i = 0; i < count_m; ++i) out[j * count_m + i] = m[i] - n[j];
+  for (std::size_t j = 0; j < count_n; ++j, out += count_m)
+    for (std::size_t i = 0; i < count_m; i += 4)
+#pragma omp simd
+      for (std::size_t lane = 0; lane < 4; ++lane) out[i + lane] = m[i + lane] - n[j];
 }
 
 template <bool kLossy>

@@ -20,7 +20,10 @@ struct Vectors {
   [[nodiscard]] std::size_t size() const { return x.size(); }
 };
 
-/// Vectors from all points of n to all points of m, those of m fastest, into `out` from `at` on.
+inline constexpr std::size_t kSpare = 3;
+
+/// Vectors from all points of n to all points of m, those of m fastest, into `out` from `at` on. The arrays
+/// of m and `out` have room for kSpare more numbers, whose values do not matter.
 void separate(const Vectors& m, std::size_t count_m, const Vectors& n, std::size_t count_n, std::size_t at,
               Vectors& out) noexcept;
 

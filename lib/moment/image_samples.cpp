@@ -55,7 +55,22 @@ FELDSPAR_CLONES void add_sloping(const ImageFactors& f, const double* t_m, const
   }
 }
 
+FELDSPAR_CLONES void lengths(const double* __restrict x, const double* __restrict y,
+                             const double* __restrict z, std::size_t count, double* __restrict rho,
+                             double* __restrict height) noexcept {
+#pragma omp simd
+  for (std::size_t i = 0; i < count; ++i) {
+    rho[i] = std::sqrt(x[i] * x[i] + y[i] * y[i]);
+    height[i] = std::abs(z[i]);
+  }
+}
+
 }  // namespace detail
+
+void measure(const double* x, const double* y, const double* z, std::size_t count, double* rho,
+             double* height) noexcept {
+  detail::lengths(x, y, z, count, rho, height);
+}
 
 void add_image_samples(const ImageFactors& factors, const Frame& m, const Frame& n,
                        const ImageSamples& samples, const PotentialSums& sums) noexcept {

@@ -31,6 +31,10 @@ struct PotentialSums {
   double *vector_re, *vector_im, *scalar_re, *scalar_im;
 };
 
+/// Horizontal lengths and heights |z| of `count` vectors.
+void measure(const double* x, const double* y, const double* z, std::size_t count, double* rho,
+             double* height) noexcept;
+
 /// Adds t.t'-weighted vector potentials and scalar potentials. @param n the image of the source
 void add_image_samples(const ImageFactors& factors, const Frame& m, const Frame& n,
                        const ImageSamples& samples, const PotentialSums& sums) noexcept;

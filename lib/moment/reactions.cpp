@@ -231,7 +231,7 @@ class Filler {
   void direct_by_cells(const Frame& m, std::span<const Part> parts, Complex charge) {
     const Frame& first = *taken_[parts.front().source];
     const std::size_t count = prepare_rules(parts.front().cell, m, first);
-    provide(apart_, count);
+    provide(apart_, count + kernel::kSpare);
     wave_.provide(count);
     values_.zero(count);
     values2_.zero(count);
@@ -278,7 +278,7 @@ class Filler {
       return;
     }
     const Vec3 aside = m.tangent.unitOrthogonal() * offset;
-    provide(apart_, count);
+    provide(apart_, count + kernel::kSpare);
     for (std::size_t i = 0; i < count; ++i) {
       const double u = samples_.u[i];
       apart_.x[i] = aside.x() - u * m.tangent.x();
@@ -367,7 +367,6 @@ class Filler {
     for (std::size_t from = 0; from < parts.size(); from += most) {
       const std::span<const Part> some = parts.subspan(from, std::min(most, parts.size() - from));
       prepare_distances(some, count);
-      for (std::size_t at = 0; at < some.size() * count; ++at) height_[at] = std::abs(apart_.z[at]);
       look_up(some.size() * count, m.below);
       for (std::size_t i = 0; i < some.size(); ++i) add_reflected(m, some[i].source, i * count, count, side);
     }
@@ -437,16 +436,15 @@ class Filler {
     return (source_z * along_m - t_m.z() * along_n) * over_rho;
   }
 
-  /// apart_ and rho_ of parts with equal cells, `count` samples each; height_ gets the size.
+  /// apart_, rho_ and height_ (|z|) of parts with equal cells, `count` samples each.
   void prepare_distances(std::span<const Part> parts, std::size_t count) {
     const std::size_t all = parts.size() * count;
-    provide(apart_, all);
+    provide(apart_, all + kernel::kSpare);
     provide(rho_, all);
     provide(height_, all);
     for (std::size_t i = 0; i < parts.size(); ++i)
       separate(parts[i].cell, *taken_[parts[i].source], i * count);
-    for (std::size_t at = 0; at < all; ++at)
-      rho_[at] = std::sqrt(apart_.x[at] * apart_.x[at] + apart_.y[at] * apart_.y[at]);
+    measure(apart_.x.data(), apart_.y.data(), apart_.z.data(), all, rho_.data(), height_.data());
   }
 
   /// rest_ at rho_ and height_; P as it enters Z.
@@ -491,7 +489,7 @@ class Filler {
   static void prepare_side(const Frame& f, double x0, double x1, int count, kernel::Vectors& points) {
     const math::Rule& rule = math::gauss_legendre(count);
     const double half = 0.5 * (x1 - x0);
-    provide(points, rule.nodes.size());
+    provide(points, rule.nodes.size() + kernel::kSpare);
     for (std::size_t i = 0; i < rule.nodes.size(); ++i) {
       const double along = 0.5 * f.length * (x0 + half * (1.0 + rule.nodes[i]));
       points.x[i] = f.centre.x() + along * f.tangent.x();
