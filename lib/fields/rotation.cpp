@@ -45,13 +45,21 @@ class Comparer {
     const auto turned = [&](const Vec3& p) {
       return Vec3(c * p.x() - s * p.y(), s * p.x() + c * p.y(), p.z());
     };
+    auto next = currents_.begin();  // the image mostly follows that of the element before
     return std::all_of(currents_.begin(), currents_.end(), [&](const moment::ElementCurrent& a) {
       if (on_axis(a)) return true;
       const Vec3 start = turned(a.start);
       const Vec3 end = turned(a.end);
-      return std::any_of(currents_.begin(), currents_.end(), [&](const moment::ElementCurrent& b) {
+      const auto is_image = [&](const moment::ElementCurrent& b) {
         return (b.start - start).norm() <= place_ && (b.end - end).norm() <= place_ && alike(a, b);
-      });
+      };
+      auto image = std::find_if(next, currents_.end(), is_image);
+      if (image == currents_.end()) {
+        image = std::find_if(currents_.begin(), next, is_image);
+        if (image == next) return false;
+      }
+      next = image + 1;
+      return true;
     });
   }
 

@@ -107,9 +107,11 @@ Parts graded(const Grading& grading, double middle) {
 /// sum(graded(grading, middle)) without the parts.
 double graded_length(const Grading& grading, double middle) {
   const int count = steps(grading, middle);
+  if (count == 0) return 0.0;
+  const double ratio = std::pow(middle / grading.first, 1.0 / count);
   double total = 0.0;
-  for (int i = 0; i < count; ++i)
-    total += grading.first * std::pow(middle / grading.first, static_cast<double>(i) / count);
+  double length = grading.first;
+  for (int i = 0; i < count; ++i, length *= ratio) total += length;
   return total;
 }
 

@@ -15,19 +15,7 @@ namespace feldspar::kernel {
 namespace {
 
 constexpr int kMostKernelPoints = 12;  // beyond this, halving a panel is cheaper than a longer rule
-constexpr int kHopeless = 1000;        // the singularity touches the panel
-
-/// Gauss points for a function with its nearest singularity `distance` from a panel of length `length`:
-/// error about rho^(-2n) on the Bernstein ellipse through the singularity [trefethen2008].
-int points_for(double distance, double length, double wavenumber, double tolerance) {
-  if (distance <= 1e-9 * length) return kHopeless;
-  const double x = 1.0 + 2.0 * distance / length;
-  const double rho = x + std::sqrt(x * x - 1.0);
-  const int singular = static_cast<int>(std::ceil(-std::log(tolerance) / (2.0 * std::log(rho))));
-  const int wave =
-      static_cast<int>(std::ceil(0.5 * wavenumber * length)) + (wavenumber * length > 1e-3 ? 2 : 0);
-  return std::max(1, singular) + wave;
-}
+constexpr int kHopeless = 1000;        // the singularity is too near to the panel
 
 /// Gauss error for t^2 ln t falls as n^-6; measured 3e-7 with 11 points.
 int logarithmic_points(double tolerance) {
@@ -37,8 +25,9 @@ int logarithmic_points(double tolerance) {
 /// Lays samples on panels, whose ends are shifts: u less the distance of the centres.
 class Sampler {
  public:
-  Sampler(double centre, int degree, const KernelShape& shape, double tolerance, ParallelSamples& out)
-      : centre_(centre), degree_(degree), shape_(shape), tolerance_(tolerance), out_(out) {}
+  Sampler(double centre, int degree, const KernelShape& shape, const GaussCounts& counts,
+          ParallelSamples& out)
+      : centre_(centre), degree_(degree), shape_(shape), counts_(counts), out_(out) {}
 
   void add_panel(double lower, double upper) {
     const double length = upper - lower;
@@ -51,10 +40,10 @@ class Sampler {
     if (shape_.logarithmic && nearest == 0.0) {
       if (holds_zero) return split(lower, -centre_, upper);
       if (length <= 1.5 * shape_.scale)
-        return add_logarithmic(from < 0.0 ? from : to, degree_ + logarithmic_points(tolerance_));
+        return add_logarithmic(from < 0.0 ? from : to, degree_ + logarithmic_points(counts_.tolerance()));
     }
     const double distance = shape_.logarithmic ? nearest : std::hypot(nearest, shape_.scale);
-    const int points = points_for(distance, length, shape_.wavenumber, tolerance_);
+    const int points = counts_(distance, length, shape_.wavenumber);
     if (points <= kMostKernelPoints) return add_gauss(lower, upper, points + polynomial);
     // Split towards u = 0: at 0 itself if it is inside, else at a point that leaves similar ratios on both
     // sides.
@@ -103,13 +92,27 @@ class Sampler {
   double centre_;
   int degree_;
   const KernelShape& shape_;
-  double tolerance_;
+  const GaussCounts& counts_;
   ParallelSamples& out_;
 };
 
 }  // namespace
 
-void parallel_samples(const ParallelPair& pair, const KernelShape& shape, double tolerance,
+GaussCounts::GaussCounts(double tolerance) : tolerance_(tolerance) {
+  for (int n = 1; n <= kMost; ++n) least_[n] = std::cosh(-std::log(tolerance) / (2.0 * n));
+}
+
+int GaussCounts::operator()(double distance, double length, double wavenumber) const noexcept {
+  const double x = 1.0 + 2.0 * distance / length;
+  int singular = 1;
+  while (x < least_[singular])
+    if (++singular > kMost) return kHopeless;
+  const int wave =
+      static_cast<int>(std::ceil(0.5 * wavenumber * length)) + (wavenumber * length > 1e-3 ? 2 : 0);
+  return singular + wave;
+}
+
+void parallel_samples(const ParallelPair& pair, const KernelShape& shape, const GaussCounts& counts,
                       ParallelSamples& out) {
   out.u.clear();
   out.shift.clear();
@@ -124,7 +127,7 @@ void parallel_samples(const ParallelPair& pair, const KernelShape& shape, double
   const double snap = 1e-12 * (pair.length_m + pair.length_n);
   for (double& shift : corner)
     if (std::abs(shift + centre) < snap) shift = -centre;
-  Sampler sampler(centre, pair.degree_m + pair.degree_n + 1, shape, tolerance, out);
+  Sampler sampler(centre, pair.degree_m + pair.degree_n + 1, shape, counts, out);
   for (std::size_t i = 0; i + 1 < corner.size(); ++i) {
     if (corner[i + 1] - corner[i] <= snap) continue;
     sampler.add_panel(corner[i], corner[i + 1]);
@@ -283,8 +286,8 @@ void ParallelContraction::add(const ParallelPair& pair, const ParallelSamples& s
 
 namespace {
 
-void add_cells(const SkewPair& pair, double tolerance, double xi0, double xi1, double eta0, double eta1,
-               int depth, std::vector<Cell>& out) {
+void add_cells(const SkewPair& pair, const GaussCounts& counts, double xi0, double xi1, double eta0,
+               double eta1, int depth, std::vector<Cell>& out) {
   const Eigen::Vector3d m = pair.end_m - pair.start_m;
   const Eigen::Vector3d n = pair.end_n - pair.start_n;
   const auto on = [](const Eigen::Vector3d& start, const Eigen::Vector3d& along,
@@ -292,32 +295,32 @@ void add_cells(const SkewPair& pair, double tolerance, double xi0, double xi1, d
   const double axis = math::closest_points(on(pair.start_m, m, xi0), on(pair.start_m, m, xi1),
                                            on(pair.start_n, n, eta0), on(pair.start_n, n, eta1))
                           .distance;
-  const double distance = std::hypot(axis, pair.softening);
+  const double distance = std::sqrt(axis * axis + pair.softening * pair.softening);
   const double length_m = 0.5 * (xi1 - xi0) * m.norm();
   const double length_n = 0.5 * (eta1 - eta0) * n.norm();
-  const int need_m = points_for(distance, length_m, pair.wavenumber_m, tolerance);
-  const int need_n = points_for(distance, length_n, pair.wavenumber_n, tolerance);
+  const int need_m = counts(distance, length_m, pair.wavenumber_m);
+  const int need_n = counts(distance, length_n, pair.wavenumber_n);
   if (depth >= 40 || (need_m <= kMostKernelPoints && need_n <= kMostKernelPoints)) {
-    out.push_back({xi0, xi1, eta0, eta1, std::min(need_m, 2 * kMostKernelPoints) + pair.degree_m / 2,
-                   std::min(need_n, 2 * kMostKernelPoints) + pair.degree_n / 2});
+    out.push_back({xi0, xi1, eta0, eta1, std::min(need_m, GaussCounts::kMost) + pair.degree_m / 2,
+                   std::min(need_n, GaussCounts::kMost) + pair.degree_n / 2});
     return;
   }
   if (length_m >= length_n) {
     const double middle = 0.5 * (xi0 + xi1);
-    add_cells(pair, tolerance, xi0, middle, eta0, eta1, depth + 1, out);
-    add_cells(pair, tolerance, middle, xi1, eta0, eta1, depth + 1, out);
+    add_cells(pair, counts, xi0, middle, eta0, eta1, depth + 1, out);
+    add_cells(pair, counts, middle, xi1, eta0, eta1, depth + 1, out);
   } else {
     const double middle = 0.5 * (eta0 + eta1);
-    add_cells(pair, tolerance, xi0, xi1, eta0, middle, depth + 1, out);
-    add_cells(pair, tolerance, xi0, xi1, middle, eta1, depth + 1, out);
+    add_cells(pair, counts, xi0, xi1, eta0, middle, depth + 1, out);
+    add_cells(pair, counts, xi0, xi1, middle, eta1, depth + 1, out);
   }
 }
 
 }  // namespace
 
-void skew_cells(const SkewPair& pair, double tolerance, std::vector<Cell>& out) {
+void skew_cells(const SkewPair& pair, const GaussCounts& counts, std::vector<Cell>& out) {
   out.clear();
-  add_cells(pair, tolerance, -1.0, 1.0, -1.0, 1.0, 0, out);
+  add_cells(pair, counts, -1.0, 1.0, -1.0, 1.0, 0, out);
 }
 
 }  // namespace feldspar::kernel

@@ -55,9 +55,28 @@ struct KernelShape {
   double wavenumber = 0.0;   ///< rad/m, for oscillation
 };
 
-/// Gauss samples in u for which the moments below are accurate to about `tolerance`, relative to the integral
-/// of |K|. Panels shrink geometrically towards u = 0; a logarithmic panel next to 0 is smoothed by u = t^3.
-void parallel_samples(const ParallelPair& pair, const KernelShape& shape, double tolerance,
+/// How many Gauss points a tolerance asks for; made once for many pairs.
+class GaussCounts {
+ public:
+  static constexpr int kMost = 24;
+
+  explicit GaussCounts(double tolerance);
+  [[nodiscard]] double tolerance() const { return tolerance_; }
+
+  /// For a function with its nearest singularity `distance` from a panel of length `length` [m]: error about
+  /// rho^(-2n) on the Bernstein ellipse through the singularity [trefethen2008], and some more for the wave.
+  /// Far more than kMost where that would not do.
+  [[nodiscard]] int operator()(double distance, double length, double wavenumber) const noexcept;
+
+ private:
+  double tolerance_;
+  double least_[kMost + 1] = {};  // (rho + 1/rho)/2 from which n points do
+};
+
+/// Gauss samples in u for which the moments below are accurate to about the tolerance of `counts`, relative
+/// to the integral of |K|. Panels shrink geometrically towards u = 0; a logarithmic panel next to 0 is
+/// smoothed by u = t^3.
+void parallel_samples(const ParallelPair& pair, const KernelShape& shape, const GaussCounts& counts,
                       ParallelSamples& out);
 
 /// A kernel at the samples, and the moments it goes to.
@@ -104,8 +123,8 @@ struct SkewPair {
   double wavenumber_n = 0.0;  ///< rad/m, along n
 };
 
-/// Cells over which tensor Gauss rules give the moments to about `tolerance`; halves the longer side until
-/// the sides are short against the distance.
-void skew_cells(const SkewPair& pair, double tolerance, std::vector<Cell>& out);
+/// Cells over which tensor Gauss rules give the moments to about the tolerance of `counts`; halves the longer
+/// side until the sides are short against the distance.
+void skew_cells(const SkewPair& pair, const GaussCounts& counts, std::vector<Cell>& out);
 
 }  // namespace feldspar::kernel

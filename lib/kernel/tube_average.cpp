@@ -2,8 +2,8 @@
 
 #include <Eigen/Geometry>
 #include <algorithm>
+#include <array>
 #include <cmath>
-#include <optional>
 
 #include "core/constants.hpp"
 #include "kernel/sincos.hpp"
@@ -63,6 +63,15 @@ FELDSPAR_CLONES double axis_values_lossless(const AxisForm& f, const double* x, 
 FELDSPAR_CLONES double axis_values_lossy(const AxisForm& f, const double* x, const double* y, const double* z,
                                          std::size_t count, double* re, double* im) noexcept {
   return axis_values<true>(f, x, y, z, count, re, im);
+}
+
+/// Whole fours: what goes beyond a row is written over by the next.
+FELDSPAR_CLONES void differences(const double* __restrict m, std::size_t count_m, const double* __restrict n,
+                                 std::size_t count_n, double* __restrict out) noexcept {
+  for (std::size_t j = 0; j < count_n; ++j, out += count_m)
+    for (std::size_t i = 0; i < count_m; i += 4)
+#pragma omp simd
+      for (std::size_t lane = 0; lane < 4; ++lane) out[i + lane] = m[i + lane] - n[j];
 }
 
 template <bool kLossy>
@@ -147,23 +156,38 @@ using Eigen::Vector3d;
 constexpr std::size_t kNear = 8;       // points of a ring
 constexpr std::size_t kTouching = 24;  // the same where the tubes may touch
 
+/// cos and sin at `kCount` angles, half a step off 0.
+template <std::size_t kCount>
+const std::array<std::array<double, 2>, kCount>& circle() {
+  static const auto points = [] {
+    std::array<std::array<double, 2>, kCount> made;
+    for (std::size_t i = 0; i < kCount; ++i) {
+      const double phi = 2.0 * core::kPi * (static_cast<double>(i) + 0.5) / static_cast<double>(kCount);
+      made[i] = {std::cos(phi), std::sin(phi)};
+    }
+    return made;
+  }();
+  return points;
+}
+
 /// Points of a ring, turned by half a step against the plane of the two tangents, where touching tubes meet.
-std::vector<Vector3d> ring(const Vector3d& tangent, const Vector3d& other, double radius, std::size_t count) {
+template <std::size_t kCount>
+std::array<Vector3d, kCount> ring(const Vector3d& tangent, const Vector3d& other, double radius) {
   Vector3d first = other - other.dot(tangent) * tangent;
   if (first.norm() < 1e-6) first = tangent.unitOrthogonal();
   first.normalize();
   const Vector3d second = tangent.cross(first);
-  std::vector<Vector3d> points;
-  for (std::size_t i = 0; i < count; ++i) {
-    const double phi = 2.0 * core::kPi * (static_cast<double>(i) + 0.5) / static_cast<double>(count);
-    points.emplace_back(radius * (std::cos(phi) * first + std::sin(phi) * second));
-  }
+  std::array<Vector3d, kCount> points;
+  for (std::size_t i = 0; i < kCount; ++i)
+    points[i] = radius * (circle<kCount>()[i][0] * first + circle<kCount>()[i][1] * second);
   return points;
 }
 
 /// Differences between points of one ring and all of the other.
-Separations differences(const std::vector<Vector3d>& m, const std::vector<Vector3d>& n, std::size_t of_m) {
-  Separations apart;
+template <std::size_t kCount>
+Vectors differences(const std::array<Vector3d, kCount>& m, const std::array<Vector3d, kCount>& n,
+                    std::size_t of_m) {
+  Vectors apart;
   apart.resize(of_m * n.size());
   std::size_t at = 0;
   for (const Vector3d& q : n)
@@ -175,9 +199,11 @@ Separations differences(const std::vector<Vector3d>& m, const std::vector<Vector
   return apart;
 }
 
+}  // namespace
+
 /// Points of two rings against each other. Where the vector between them lies in the plane of both tangents,
 /// mirroring in it maps the sum onto itself, and half of one ring is enough.
-class RingPair {
+class TubeKernel::RingPair {
  public:
   RingPair(const Vector3d& tangent_m, double radius_m, const Vector3d& tangent_n, double radius_n,
            std::complex<double> k)
@@ -190,17 +216,19 @@ class RingPair {
     constexpr double kReach = 7.0;  // radii: the largest distance of ring points that are near
     constexpr double kShort = 0.1;  // |kR| below which the series is right to 2e-11
     short_ = kReach * std::abs(k) * (radius_m + radius_n) < kShort;
+    // exp(x R)/R = 1/R + x + x^2 R/2! + x^3 R^2/3! + ..., x = -jk
+    const std::complex<double> x(k.imag(), -k.real());
+    std::complex<double> term = 1.0;
+    for (std::size_t n = 0; n < series_.size(); ++n) series_[n] = term *= x / static_cast<double>(n + 1);
   }
 
-  /// Mean of exp(-jkR)/R; @param count points of a ring
+  /// Mean of exp(-jkR)/R.
   [[nodiscard]] std::complex<double> mean(const double* d, bool touches) {
-    const std::size_t count = touches ? kTouching : kNear;
     const Vector3d at(d[0], d[1], d[2]);
-    const bool flat = normal_.squaredNorm() > 1e-12 && std::abs(at.dot(normal_)) <= 1e-12 * at.norm();
-    Separations& offsets = offsets_[(touches ? 2 : 0) + (flat ? 1 : 0)];
-    if (offsets.size() == 0)
-      offsets = differences(ring(tangent_m_, tangent_n_, radius_m_, count),
-                            ring(tangent_n_, tangent_m_, radius_n_, count), flat ? count / 2 : count);
+    const double aside = at.dot(normal_);
+    const bool flat = normal_.squaredNorm() > 1e-12 && aside * aside <= 1e-24 * at.squaredNorm();
+    Vectors& offsets = offsets_[(touches ? 2 : 0) + (flat ? 1 : 0)];
+    if (offsets.size() == 0) offsets = touches ? between_rings<kTouching>(flat) : between_rings<kNear>(flat);
     // A pair of ring points stands for a patch of the two surfaces; over a square of side s the mean of 1/R
     // is 3.525/s, which is what two points that happen to meet must give instead of infinity.
     constexpr double kPatch = 2.0 * core::kPi / (static_cast<double>(kTouching) * 3.525);
@@ -209,20 +237,21 @@ class RingPair {
   }
 
  private:
-  [[nodiscard]] std::complex<double> sum(const double* d, const Separations& offsets, double patch) const {
+  template <std::size_t kCount>
+  [[nodiscard]] Vectors between_rings(bool flat) const {
+    return differences(ring<kCount>(tangent_m_, tangent_n_, radius_m_),
+                       ring<kCount>(tangent_n_, tangent_m_, radius_n_), flat ? kCount / 2 : kCount);
+  }
+
+  [[nodiscard]] std::complex<double> sum(const double* d, const Vectors& offsets, double patch) const {
     const std::size_t count = offsets.size();
     if (!short_)
       return (k_.imag() == 0.0 ? detail::ring_sum_lossless : detail::ring_sum_lossy)(
           d, offsets.x.data(), offsets.y.data(), offsets.z.data(), count, k_.real(), -k_.imag(), patch);
     const detail::PowerSums s =
         detail::power_sums(d, offsets.x.data(), offsets.y.data(), offsets.z.data(), count, patch);
-    // exp(x R)/R = 1/R + x (1 + x R/2 (1 + x R/3 (1 + ...))), x = -jk
-    const std::complex<double> x(k_.imag(), -k_.real());
-    const std::complex<double> series =
-        static_cast<double>(count) +
-        x / 2.0 *
-            (s.first + x / 3.0 * (s.second + x / 4.0 * (s.third + x / 5.0 * (s.fourth + x / 6.0 * s.fifth))));
-    return s.over + x * series;
+    return s.over + static_cast<double>(count) * series_[0] + s.first * series_[1] + s.second * series_[2] +
+           s.third * series_[3] + s.fourth * series_[4] + s.fifth * series_[5];
   }
 
   Vector3d tangent_m_, tangent_n_;
@@ -230,10 +259,16 @@ class RingPair {
   std::complex<double> k_;
   Vector3d normal_;
   bool short_ = false;
-  Separations offsets_[4];  // near, near and flat, touching, touching and flat
+  std::array<std::complex<double>, 6> series_;  // x^n / n!
+  Vectors offsets_[4];                          // near, near and flat, touching, touching and flat
 };
 
-}  // namespace
+void separate(const Vectors& m, std::size_t count_m, const Vectors& n, std::size_t count_n, std::size_t at,
+              Vectors& out) noexcept {
+  detail::differences(m.x.data(), count_m, n.x.data(), count_n, out.x.data() + at);
+  detail::differences(m.y.data(), count_m, n.y.data(), count_n, out.y.data() + at);
+  detail::differences(m.z.data(), count_m, n.z.data(), count_n, out.z.data() + at);
+}
 
 TubeKernel::TubeKernel(const Vector3d& tangent_m, double radius_m, const Vector3d& tangent_n, double radius_n,
                        std::complex<double> k)
@@ -246,19 +281,23 @@ TubeKernel::TubeKernel(const Vector3d& tangent_m, double radius_m, const Vector3
       k_(k.real()),
       loss_(-k.imag()) {}
 
-std::complex<double> TubeKernel::operator()(const Vector3d& d) const {
-  Separations one;
+TubeKernel::~TubeKernel() = default;
+TubeKernel::TubeKernel(TubeKernel&&) noexcept = default;
+TubeKernel& TubeKernel::operator=(TubeKernel&&) noexcept = default;
+
+std::complex<double> TubeKernel::operator()(const Vector3d& d) {
+  Vectors one;
   one.resize(1);
   one.x[0] = d.x();
   one.y[0] = d.y();
   one.z[0] = d.z();
   double re = 0.0;
   double im = 0.0;
-  evaluate(one, &re, &im);
+  evaluate(one, 0, 1, &re, &im);
   return {re, im};
 }
 
-void TubeKernel::evaluate(const Separations& d, double* re, double* im) const {
+void TubeKernel::evaluate(const Vectors& d, std::size_t first, std::size_t count, double* re, double* im) {
   const detail::AxisForm form{tangent_m_.x(),
                               tangent_m_.y(),
                               tangent_m_.z(),
@@ -269,16 +308,20 @@ void TubeKernel::evaluate(const Separations& d, double* re, double* im) const {
                               0.25 * radius_n_ * radius_n_,
                               k_,
                               loss_};
-  const double least = (loss_ == 0.0 ? detail::axis_values_lossless : detail::axis_values_lossy)(
-      form, d.x.data(), d.y.data(), d.z.data(), d.size(), re, im);
+  const double* const x = d.x.data() + first;
+  const double* const y = d.y.data() + first;
+  const double* const z = d.z.data() + first;
+  const double least =
+      (loss_ == 0.0 ? detail::axis_values_lossless : detail::axis_values_lossy)(form, x, y, z, count, re, im);
   if (least >= near_squared_) return;
-  std::optional<RingPair> rings;
-  for (std::size_t i = 0; i < d.size(); ++i) {
-    const double at[3] = {d.x[i], d.y[i], d.z[i]};
+  if (rings_ == nullptr)
+    rings_ = std::make_unique<RingPair>(tangent_m_, radius_m_, tangent_n_, radius_n_,
+                                        std::complex<double>(k_, -loss_));
+  for (std::size_t i = 0; i < count; ++i) {
+    const double at[3] = {x[i], y[i], z[i]};
     const double square = at[0] * at[0] + at[1] * at[1] + at[2] * at[2];
     if (square >= near_squared_) continue;
-    if (!rings) rings.emplace(tangent_m_, radius_m_, tangent_n_, radius_n_, std::complex<double>(k_, -loss_));
-    const std::complex<double> mean = rings->mean(at, square < touching_squared_);
+    const std::complex<double> mean = rings_->mean(at, square < touching_squared_);
     re[i] = mean.real();
     im[i] = mean.imag();
   }

@@ -164,8 +164,15 @@ Eigen::VectorXcd CommonPoles::operator()(double x, const Eigen::MatrixXcd& table
   Eigen::VectorXcd value = Eigen::VectorXcd::Zero(table.rows());
   for (std::size_t k = 0; k < samples_.size(); ++k) {
     const auto at = static_cast<Eigen::Index>(k);
-    value += shares.direct(at) * table.col(samples_[k]);
-    if (shares.mirrored(at) != 0.0) value += shares.mirrored(at) * table.col(samples_[k]).conjugate();
+    // d (a + jb) + m (a - jb) = (d + m) a + j (d - m) b
+    const Complex sum = shares.direct(at) + shares.mirrored(at);
+    const Complex difference = shares.direct(at) - shares.mirrored(at);
+    const auto column = table.col(samples_[k]);
+    for (Eigen::Index i = 0; i < value.size(); ++i) {
+      const Complex c = column(i);
+      value(i) += Complex(sum.real() * c.real() - difference.imag() * c.imag(),
+                          sum.imag() * c.real() + difference.real() * c.imag());
+    }
   }
   return value;
 }

@@ -6,6 +6,7 @@
 #include <cstddef>
 
 #include "math/lapack_detail.hpp"
+#include "math/products.hpp"
 
 namespace feldspar::math {
 
@@ -17,7 +18,7 @@ constexpr double kTrusted = 1e-11;
 
 double backward_error(const Eigen::MatrixXcd& matrix, const Eigen::VectorXcd& x,
                       const Eigen::VectorXcd& right) {
-  return (right - matrix * x).norm() / (matrix.norm() * x.norm() + right.norm());
+  return (right - product_parts(matrix, x).product()).norm() / (matrix.norm() * x.norm() + right.norm());
 }
 
 }  // namespace
@@ -39,15 +40,13 @@ bool DenseLu::is_sound(const Eigen::MatrixXcd& matrix) const {
   return std::isfinite(error) && error < kTrusted;
 }
 
-// Eigen's substitution is two to three times as fast as zgetrs for few columns.
 Eigen::MatrixXcd DenseLu::substitute(const Eigen::MatrixXcd& right) const {
   Eigen::MatrixXcd x = right;
   for (std::size_t i = 0; i < pivots_.size(); ++i) {
     const auto row = static_cast<Eigen::Index>(i);
     if (pivots_[i] - 1 != row) x.row(row).swap(x.row(pivots_[i] - 1));
   }
-  factors_.triangularView<Eigen::UnitLower>().solveInPlace(x);
-  factors_.triangularView<Eigen::Upper>().solveInPlace(x);
+  for (Eigen::Index column = 0; column < x.cols(); ++column) math::substitute(factors_, x.col(column));
   return x;
 }
 

@@ -1,6 +1,8 @@
 #include "moment/harmonics_detail.hpp"
 
+#include <algorithm>
 #include <cstddef>
+#include <span>
 
 #include "core/constants.hpp"
 
@@ -104,6 +106,15 @@ kernel::Moments ordered_block(Reactions& reactions, std::size_t m, std::size_t n
   return block.transpose();
 }
 
+/// Sum of the blocks of m with some copies of one element, each in that order.
+kernel::Moments ordered_sum(Reactions& reactions, std::size_t m, std::span<const std::size_t> copies) {
+  if (std::all_of(copies.begin(), copies.end(), [&](std::size_t n) { return m <= n; }))
+    return reactions.sum(m, copies);
+  kernel::Moments sum = ordered_block(reactions, m, copies.front());
+  for (const std::size_t n : copies.subspan(1)) sum += ordered_block(reactions, m, n);
+  return sum;
+}
+
 }  // namespace
 
 SectorBasis make_sector_basis(const geometry::Mesh& mesh, const Rotation& rotation) {
@@ -143,21 +154,29 @@ std::vector<Eigen::MatrixXcd> fill_harmonics(Reactions& reactions, const Rotatio
           z[h].block(sector.offset[b], sector.offset[a], block.cols(), block.rows()) = block.transpose();
       }
   }
-  for (int j = 0; j <= n / 2; ++j) {
-    const bool own_transpose = j == 0 || 2 * j == n;
+  const auto add_turns = [&](int first, int last) {
+    const bool own_transpose = first == 0 || 2 * first == n;
     const bool symmetric = own_transpose || rotation.flat;
     for (std::size_t a = axis; a < sector.elements.size(); ++a)
       for (std::size_t b = symmetric ? a : axis; b < sector.elements.size(); ++b) {
-        const std::size_t source = rotation.orbits[b - axis][static_cast<std::size_t>(j)];
-        const kernel::Moments block = ordered_block(reactions, sector.elements[a], source);
+        const std::span<const std::size_t> copies(rotation.orbits[b - axis]);
+        const kernel::Moments block = ordered_sum(
+            reactions, sector.elements[a],
+            copies.subspan(static_cast<std::size_t>(first), static_cast<std::size_t>(last - first)));
         const kernel::Moments back = block.transpose();
-        add(a, b, j, block);
-        if (symmetric && a != b) add(b, a, j, back);
+        add(a, b, first, block);
+        if (symmetric && a != b) add(b, a, first, back);
         if (own_transpose) continue;
-        add(b, a, -j, back);
-        if (symmetric && a != b) add(a, b, -j, block);
+        add(b, a, -first, back);
+        if (symmetric && a != b) add(a, b, -first, block);
       }
-  }
+  };
+  add_turns(0, 1);
+  // all turns have the same factor in the invariant harmonic
+  const int beyond = (n + 1) / 2;
+  const int width = harmonics == std::vector<int>{0} ? std::max(1, beyond - 1) : 1;
+  for (int j = 1; j < beyond; j += width) add_turns(j, j + width);
+  if (n % 2 == 0) add_turns(n / 2, n / 2 + 1);
   return z;
 }
 

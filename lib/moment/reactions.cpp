@@ -4,6 +4,8 @@
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
+#include <span>
+#include <tuple>
 #include <vector>
 
 #include "core/constants.hpp"
@@ -12,6 +14,7 @@
 #include "math/quadrature.hpp"
 #include "math/segments.hpp"
 #include "moment/element_frame_detail.hpp"
+#include "moment/image_samples_detail.hpp"
 #include "moment/local_functions_detail.hpp"
 
 namespace feldspar::moment {
@@ -33,18 +36,57 @@ struct Side {
   Complex image_p = 0.0;
 };
 
+/// Room for `count` at least: what shrinks and grows again would be cleared each time.
+template <class Array>
+void provide(Array& array, std::size_t count) {
+  if (array.size() < count) array.resize(count);
+}
+
 /// Complex numbers, real and imaginary parts apart.
 struct Numbers {
   std::vector<double> re, im;
-  void resize(std::size_t count) {
-    re.resize(count);
-    im.resize(count);
+  void provide(std::size_t count) {
+    moment::provide(re, count);
+    moment::provide(im, count);
+  }
+  void zero(std::size_t count) {
+    provide(count);
+    std::fill_n(re.begin(), count, 0.0);
+    std::fill_n(im.begin(), count, 0.0);
   }
   void set(std::size_t i, Complex value) {
     re[i] = value.real();
     im[i] = value.imag();
   }
+  /// Adds `factor` times `count` of the other.
+  void add(double factor, const Numbers& other, std::size_t count) {
+    for (std::size_t i = 0; i < count; ++i) {
+      re[i] += factor * other.re[i];
+      im[i] += factor * other.im[i];
+    }
+  }
 };
+
+/// A cell of the pair of an element and one of several sources.
+struct Part {
+  kernel::Cell cell;
+  std::size_t source = 0;
+};
+
+bool same_cell(const Part& a, const Part& b) {
+  const kernel::Cell& p = a.cell;
+  const kernel::Cell& q = b.cell;
+  return p.xi0 == q.xi0 && p.xi1 == q.xi1 && p.eta0 == q.eta0 && p.eta1 == q.eta1 &&
+         p.points_m == q.points_m && p.points_n == q.points_n;
+}
+
+bool cell_order(const Part& a, const Part& b) {
+  const auto key = [](const Part& part) {
+    const kernel::Cell& c = part.cell;
+    return std::tuple(c.xi0, c.xi1, c.eta0, c.eta1, c.points_m, c.points_n, part.source);
+  };
+  return key(a) < key(b);
+}
 
 /// a b of finite numbers, without the language's care for infinite ones.
 Complex times(Complex a, Complex b) {
@@ -52,10 +94,21 @@ Complex times(Complex a, Complex b) {
 }
 
 /// Fills blocks; owns the scratch arrays so that the loop over pairs does not allocate.
+///
+/// An element may have several sources that differ by a turn about a vertical axis. Their cells with the same
+/// rules share the points on the element, so that their kernels are summed before one contraction.
 class Filler {
  public:
   Filler(const geometry::Mesh& mesh, const Surroundings& surroundings, double tolerance)
-      : mesh_(mesh), around_(surroundings), tolerance_(tolerance) {
+      : mesh_(mesh),
+        around_(surroundings),
+        counts_(tolerance),
+        // 1/(4 pi j w eps0) with w = k0 c
+        scale_(Complex{0.0, -1.0} /
+               (4.0 * core::kPi * around_.wavenumber * core::kSpeedOfLight * core::kVacuumPermittivity)) {
+    frames_.reserve(mesh.elements.size());
+    for (const geometry::Element& element : mesh.elements)
+      frames_.push_back(make_frame(element, around_.below != nullptr));
     const double k0 = surroundings.wavenumber;
     above_.k = k0;
     above_.mirrors = around_.perfect_ground || around_.soil != nullptr;
@@ -72,15 +125,19 @@ class Filler {
     }
   }
 
-  Moments block(const Frame& m, const Frame& n, Complex scale) {
+  Moments block(std::size_t element, std::span<const std::size_t> sources) {
+    const Frame& m = frames_[element];
+    const Frame& n = frames_[sources.front()];
     vector_.clear(n.order);
     scalar_.clear(n.order);
+    sources_.clear();
+    for (const std::size_t source : sources) sources_.push_back(&frames_[source]);
     if (m.below == n.below) {
       const Side& side = m.below ? below_ : above_;
-      direct(m, n, side.k, side.charge);
-      if (side.mirrors) reflected(m, n, side);
+      direct(m, sources_, side.k, side.charge);
+      if (side.mirrors) reflected(m, side);
     } else {
-      across(m, n);
+      for (const Frame*& source : sources_) across(m, source);
     }
     to_currents(vector_, m.order, n.order);
     to_derivatives(scalar_, m.order, m.length, n.order, n.length);
@@ -90,7 +147,7 @@ class Filler {
       for (int a = 0; a <= m.order; ++a) {
         const auto at = static_cast<std::size_t>(b) * kernel::kRow + static_cast<std::size_t>(a);
         result(a, b) =
-            scale * Complex(scalar_.re[at] - k2 * vector_.re[at], scalar_.im[at] - k2 * vector_.im[at]);
+            times(scale_, {scalar_.re[at] - k2 * vector_.re[at], scalar_.im[at] - k2 * vector_.im[at]});
       }
     return result;
   }
@@ -122,15 +179,43 @@ class Filler {
   }
 
   /// exp(-jkR)/R, `charge` times that between charges.
-  void direct(const Frame& m, const Frame& n, Complex k, Complex charge) {
-    direct_.clear(n.order);
-    const bool parallel = are_parallel(m, n);
-    if (!parallel) cut_cells(m, n, joined(m, n) ? mean_radius(m, n) : 0.0, std::abs(k), std::abs(k));
-    if (parallel && !far_apart(m, n, k))
-      direct_parallel(m, n, k);
-    else
-      direct_by_cells(m, n, k);
-    kernel::add_direct(direct_, n.order, charge, m.tangent.dot(n.tangent), scalar_, vector_);
+  void direct(const Frame& m, std::span<const Frame* const> sources, Complex k, Complex charge) {
+    start_parts();
+    for (const Frame* n : sources) {
+      const bool parallel = are_parallel(m, *n);
+      if (!parallel) cut_cells(m, *n, joined(m, *n) ? mean_radius(m, *n) : 0.0, std::abs(k), std::abs(k));
+      if (parallel && !far_apart(m, *n, k))
+        direct_parallel(m, *n, k, charge);
+      else
+        take_cells(m, *n, k);
+    }
+    for_equal_cells([&](std::span<const Part> parts) { direct_by_cells(m, parts, charge); });
+  }
+
+  void start_parts() {
+    parts_.clear();
+    taken_.clear();
+    tubes_.clear();
+  }
+
+  /// cells_ as cells between m and n.
+  void take_cells(const Frame& m, const Frame& n, Complex k) {
+    for (const kernel::Cell& cell : cells_) parts_.push_back({cell, taken_.size()});
+    taken_.push_back(&n);
+    tubes_.emplace_back(m.tangent, m.radius, n.tangent, n.radius, k);
+  }
+
+  template <class Use>
+  void for_equal_cells(const Use& use) {
+    const auto same = [&](const Part& part) { return same_cell(part, parts_.front()); };
+    if (taken_.size() > 1 && !std::all_of(parts_.begin(), parts_.end(), same))
+      std::sort(parts_.begin(), parts_.end(), cell_order);
+    for (std::size_t from = 0; from < parts_.size();) {
+      std::size_t to = from + 1;
+      while (to < parts_.size() && same_cell(parts_[from], parts_[to])) ++to;
+      use(std::span<const Part>(parts_).subspan(from, to - from));
+      from = to;
+    }
   }
 
   /// Whether parallel elements are so far from each other that one tensor rule does, and that tubes on one
@@ -143,17 +228,36 @@ class Filler {
     return cells_.size() == 1;
   }
 
-  void direct_by_cells(const Frame& m, const Frame& n, Complex k) {
-    const kernel::TubeKernel tubes(m.tangent, m.radius, n.tangent, n.radius, k);
-    for (const kernel::Cell& cell : cells_) {
-      const std::size_t count = prepare_cell(cell, m, n);
-      values_.resize(count);
-      tubes.evaluate(apart_, values_.re.data(), values_.im.data());
-      add_cell(m, n, values_, direct_);
+  void direct_by_cells(const Frame& m, std::span<const Part> parts, Complex charge) {
+    const Frame& first = *taken_[parts.front().source];
+    const std::size_t count = prepare_rules(parts.front().cell, m, first);
+    provide(apart_, count + kernel::kSpare);
+    wave_.provide(count);
+    values_.zero(count);
+    values2_.zero(count);
+    double cosine = 0.0;
+    for (const Part& part : parts) {
+      const Frame& n = *taken_[part.source];
+      separate(part.cell, n, 0);
+      tubes_[part.source].evaluate(apart_, 0, count, wave_.re.data(), wave_.im.data());
+      cosine = m.tangent.dot(n.tangent);
+      if (parts.size() == 1) break;
+      values_.add(cosine, wave_, count);
+      values2_.add(1.0, wave_, count);
     }
+    direct_.clear(first.order);
+    if (parts.size() == 1) {
+      add_cell(m, first, wave_, direct_);
+    } else {
+      add_cell(m, first, values_, vector_);
+      add_cell(m, first, values2_, direct_);
+      cosine = 0.0;
+    }
+    kernel::add_direct(direct_, first.order, charge, cosine, scalar_, vector_);
   }
 
-  void direct_parallel(const Frame& m, const Frame& n, Complex k) {
+  void direct_parallel(const Frame& m, const Frame& n, Complex k, Complex charge) {
+    direct_.clear(n.order);
     double offset = 0.0;
     const kernel::ParallelPair pair = line_up(m, n, offset);
     const bool coaxial = on_one_axis(m, n, offset);
@@ -161,31 +265,32 @@ class Filler {
     parallel_kernel(m, n, coaxial, offset, k);
     const kernel::SampledKernel kernels[] = {{wave_.re.data(), wave_.im.data(), &direct_}};
     contraction_.add(pair, samples_, kernels);
+    kernel::add_direct(direct_, n.order, charge, m.tangent.dot(n.tangent), scalar_, vector_);
   }
 
   /// wave_ at samples_: exp(-jkR)/R between elements on parallel lines.
   void parallel_kernel(const Frame& m, const Frame& n, bool coaxial, double offset, Complex k) {
     const std::size_t count = samples_.size();
-    wave_.resize(count);
+    wave_.provide(count);
     if (coaxial) {
       kernel::ring_averages(samples_.u.data(), count, m.radius, n.radius, k, wave_.re.data(),
                             wave_.im.data());
       return;
     }
     const Vec3 aside = m.tangent.unitOrthogonal() * offset;
-    apart_.resize(count);
+    provide(apart_, count + kernel::kSpare);
     for (std::size_t i = 0; i < count; ++i) {
       const double u = samples_.u[i];
       apart_.x[i] = aside.x() - u * m.tangent.x();
       apart_.y[i] = aside.y() - u * m.tangent.y();
       apart_.z[i] = aside.z() - u * m.tangent.z();
     }
-    const kernel::TubeKernel tubes(m.tangent, m.radius, n.tangent, n.radius, k);
-    tubes.evaluate(apart_, wave_.re.data(), wave_.im.data());
+    kernel::TubeKernel tubes(m.tangent, m.radius, n.tangent, n.radius, k);
+    tubes.evaluate(apart_, 0, count, wave_.re.data(), wave_.im.data());
   }
 
   void cut_cells(const Frame& m, const Frame& n, double softening, double k_m, double k_n) {
-    kernel::skew_cells({m.start, m.end, n.start, n.end, softening, m.order, n.order, k_m, k_n}, tolerance_,
+    kernel::skew_cells({m.start, m.end, n.start, n.end, softening, m.order, n.order, k_m, k_n}, counts_,
                        cells_);
   }
 
@@ -193,18 +298,27 @@ class Filler {
                        double offset, Complex k) {
     const bool equal = std::abs(m.radius - n.radius) < 1e-9 * m.radius;
     const double scale = coaxial ? (equal ? m.radius : std::abs(m.radius - n.radius)) : offset;
-    kernel::parallel_samples(pair, {scale, coaxial && equal, std::abs(k)}, tolerance_, samples_);
+    kernel::parallel_samples(pair, {scale, coaxial && equal, std::abs(k)}, counts_, samples_);
     sampled_ += samples_.size();
   }
 
-  void reflected(const Frame& m, const Frame& n_true, const Side& side) {
-    const Frame n = mirrored(n_true);
-    const bool level = m.horizontal && n.horizontal && are_parallel(m, n);
-    const bool upright = m.vertical && n.vertical;
-    if (level || upright)
-      reflected_parallel(m, n, upright, side);
-    else
-      reflected_skew(m, n, side);
+  /// What the surface reflects of all sources_.
+  void reflected(const Frame& m, const Side& side) {
+    start_parts();
+    images_.clear();
+    for (const Frame* n : sources_) images_.push_back(mirrored(*n));
+    for (const Frame& n : images_) {
+      const bool level = m.horizontal && n.horizontal && are_parallel(m, n);
+      const bool upright = m.vertical && n.vertical;
+      if (level || upright) {
+        reflected_parallel(m, n, upright, side);
+        continue;
+      }
+      const double soft = joined_at_ground(m, n) ? mean_radius(m, n) : 0.0;
+      cut_cells(m, n, soft, std::abs(side.k), std::abs(side.k));
+      take_cells(m, n, side.k);
+    }
+    for_equal_cells([&](std::span<const Part> parts) { reflected_by_cells(m, parts, side); });
   }
 
   /// Both horizontal and parallel (z + z' constant) or both vertical (rho constant): one variable is enough.
@@ -218,8 +332,8 @@ class Filler {
     const double level_rho = upright ? offset : std::sqrt(std::max(0.0, offset * offset - sum_z * sum_z));
     // cos between the true tangents: horizontal parts are alike, vertical parts opposite in the mirror
     const double cosine = upright ? -m.tangent.dot(n.tangent) : m.tangent.dot(n.tangent);
-    rho_.resize(count);
-    height_.resize(count);
+    provide(rho_, count);
+    provide(height_, count);
     for (std::size_t i = 0; i < count; ++i) {
       const double u = samples_.u[i];
       rho_[i] = upright ? level_rho : std::hypot(u, level_rho);
@@ -227,8 +341,8 @@ class Filler {
     }
     look_up(count, m.below);
     parallel_kernel(m, n, coaxial, offset, side.k);
-    values_.resize(count);
-    values2_.resize(count);
+    values_.provide(count);
+    values2_.provide(count);
     for (std::size_t i = 0; i < count; ++i) {
       const Complex g(wave_.re[i], wave_.im[i]);
       const media::ReflectedRest& rest = rest_[i];
@@ -240,60 +354,63 @@ class Filler {
     contraction_.add(pair, samples_, kernels);
   }
 
-  /// General position; n is the mirror image of the source.
-  void reflected_skew(const Frame& m, const Frame& n, const Side& side) {
-    const double soft = joined_at_ground(m, n) ? mean_radius(m, n) : 0.0;
-    cut_cells(m, n, soft, std::abs(side.k), std::abs(side.k));
-    const kernel::TubeKernel tubes(m.tangent, m.radius, n.tangent, n.radius, side.k);
-    const double vertical = -m.tangent.z() * n.tangent.z();
-    const double level = m.tangent.x() * n.tangent.x() + m.tangent.y() * n.tangent.y();
-    for (const kernel::Cell& cell : cells_) {
-      const std::size_t count = prepare_distances(cell, m, n);
-      for (std::size_t at = 0; at < count; ++at) height_[at] = std::abs(apart_.z[at]);
-      look_up(count, m.below);
-      wave_.resize(count);
-      values_.resize(count);
-      values2_.resize(count);
-      tubes.evaluate(apart_, wave_.re.data(), wave_.im.data());
-      const bool flat = m.horizontal && n.horizontal;  // nothing vertical has a share
-      for (std::size_t at = 0; at < count; ++at) {
-        const Complex g(wave_.re[at], wave_.im[at]);
-        const media::ReflectedRest& rest = rest_[at];
-        Complex value = level * (side.image_h * g + rest.a_h);
-        // the true source tangent has the opposite z
-        if (!flat)
-          value += vertical * (times(side.image_v, g) + rest.a_v) +
-                   mixed(m.tangent, -n.tangent.z(), n.tangent, at, rest.a_m);
-        values_.set(at, value);
-        values2_.set(at, times(side.image_p, g) + rest.p);
-      }
-      add_cell(m, n, values_, vector_);
-      add_cell(m, n, values2_, scalar_);
+  /// General position; what is taken are mirror images of the sources.
+  void reflected_by_cells(const Frame& m, std::span<const Part> parts, const Side& side) {
+    constexpr std::size_t kTogether =
+        2048;  // samples whose ground is looked up in one call, at least one part
+    const Frame& first = *taken_[parts.front().source];
+    const std::size_t count = prepare_rules(parts.front().cell, m, first);
+    const std::size_t most = std::max<std::size_t>(1, kTogether / count);
+    values_.zero(count);
+    values2_.zero(count);
+    wave_.provide(count);
+    for (std::size_t from = 0; from < parts.size(); from += most) {
+      const std::span<const Part> some = parts.subspan(from, std::min(most, parts.size() - from));
+      prepare_distances(some, count);
+      look_up(some.size() * count, m.below);
+      for (std::size_t i = 0; i < some.size(); ++i) add_reflected(m, some[i].source, i * count, count, side);
     }
+    add_cell(m, first, values_, vector_);
+    add_cell(m, first, values2_, scalar_);
+  }
+
+  /// Adds `count` samples from `at` on, those of one image, to values_ and values2_.
+  void add_reflected(const Frame& m, std::size_t source, std::size_t at, std::size_t count,
+                     const Side& side) {
+    const Frame& n = *taken_[source];
+    tubes_[source].evaluate(apart_, at, count, wave_.re.data(), wave_.im.data());
+    add_image_samples({side.image_h, side.image_v, side.image_p, image_}, m, n,
+                      {&apart_.x[at], &apart_.y[at], &apart_.z[at], &rho_[at], wave_.re.data(),
+                       wave_.im.data(), &rest_[at], count},
+                      {values_.re.data(), values_.im.data(), values2_.re.data(), values2_.im.data()});
   }
 
   /// On different sides of the surface: the static part as a direct wave of wavenumber 0, then the rest,
   /// which is finite where the wires meet.
-  void across(const Frame& m, const Frame& n) {
+  void across(const Frame& m, const Frame*& source) {
+    const Frame& n = *source;
     const Complex charge = 2.0 / (around_.permittivity + 1.0);
-    direct(m, n, 0.0, charge);
+    direct(m, {&source, 1}, 0.0, charge);
     constexpr double kFlat = 0.02;  // times 1 / |k1|: within it the rest varies little
     cut_cells(m, n, std::hypot(mean_radius(m, n), kFlat / std::abs(below_.k)),
               std::abs((m.below ? below_ : above_).k), std::abs((n.below ? below_ : above_).k));
     const double cosine = m.tangent.dot(n.tangent);
-    for (const kernel::Cell& cell : cells_) {
-      const std::size_t count = prepare_distances(cell, m, n);
-      depth_.resize(count);
+    start_parts();
+    take_cells(m, n, 0.0);
+    for (const Part& part : parts_) {
+      const std::size_t count = prepare_rules(part.cell, m, n);
+      prepare_distances({&part, 1}, count);
+      provide(depth_, count);
       for (std::size_t j = 0, at = 0; j < rows_n_.size(); ++j)
         for (std::size_t i = 0; i < rows_m_.size(); ++i, ++at) {
-          height_[at] = m.below ? points_n_[j].z() : points_m_[i].z();
-          depth_[at] = m.below ? -points_m_[i].z() : -points_n_[j].z();
+          height_[at] = m.below ? points_n_.z[j] : points_m_.z[i];
+          depth_[at] = m.below ? -points_m_.z[i] : -points_n_.z[j];
         }
-      rest_across_.resize(count);
+      provide(rest_across_, count);
       around_.across->evaluate({rho_.data(), count}, {height_.data(), count}, {depth_.data(), count},
                                {rest_across_.data(), count});
-      values_.resize(count);
-      values2_.resize(count);
+      values_.provide(count);
+      values2_.provide(count);
       for (std::size_t at = 0; at < count; ++at) {
         const media::AcrossRest& rest = rest_across_[at];
         values_.set(at, cosine * rest.a + mixed(m.tangent, n.tangent.z(), n.tangent, at, rest.a_m));
@@ -319,27 +436,28 @@ class Filler {
     return (source_z * along_m - t_m.z() * along_n) * over_rho;
   }
 
-  /// apart_ and rho_ between all points of a cell, those of m fastest; height_ gets the size.
-  std::size_t prepare_distances(const kernel::Cell& cell, const Frame& m, const Frame& n) {
-    const std::size_t count = prepare_cell(cell, m, n);
-    rho_.resize(count);
-    height_.resize(count);
-    for (std::size_t at = 0; at < count; ++at)
-      rho_[at] = std::sqrt(apart_.x[at] * apart_.x[at] + apart_.y[at] * apart_.y[at]);
-    return count;
+  /// apart_, rho_ and height_ (|z|) of parts with equal cells, `count` samples each.
+  void prepare_distances(std::span<const Part> parts, std::size_t count) {
+    const std::size_t all = parts.size() * count;
+    provide(apart_, all + kernel::kSpare);
+    provide(rho_, all);
+    provide(height_, all);
+    for (std::size_t i = 0; i < parts.size(); ++i)
+      separate(parts[i].cell, *taken_[parts[i].source], i * count);
+    measure(apart_.x.data(), apart_.y.data(), apart_.z.data(), all, rho_.data(), height_.data());
   }
 
   /// rest_ at rho_ and height_; P as it enters Z.
   void look_up(std::size_t count, bool below) {
     if (around_.perfect_ground) {
-      rest_.assign(count, {});
+      provide(rest_, count);  // zeros
       return;
     }
-    rest_.resize(count);
+    provide(rest_, count);
     const std::span<const double> rho(rho_.data(), count);
     if (below) {
-      around_.below->evaluate(rho, {height_.data(), count}, rest_);
-      for (media::ReflectedRest& rest : rest_) rest.p *= below_.charge;
+      around_.below->evaluate(rho, {height_.data(), count}, {rest_.data(), count});
+      for (std::size_t i = 0; i < count; ++i) rest_[i].p *= below_.charge;
       return;
     }
     // the rest has a limit at the surface; tables end a little above it
@@ -348,37 +466,35 @@ class Filler {
       for (std::size_t i = 0; i < count; ++i)
         rest_[i] = media::plane_wave_rest(around_.wavenumber, around_.permittivity, rho_[i], height_[i]);
     } else {
-      around_.soil->evaluate(rho, {height_.data(), count}, rest_);
+      around_.soil->evaluate(rho, {height_.data(), count}, {rest_.data(), count});
     }
   }
 
-  /// Points of the cell's Gauss rules on both elements, weighted Legendre values there, and all distances in
-  /// apart_, points of m fastest. @return how many
-  std::size_t prepare_cell(const kernel::Cell& cell, const Frame& m, const Frame& n) {
+  /// The cell's Gauss rules: points on m, weighted Legendre values at those of both. @return samples
+  std::size_t prepare_rules(const kernel::Cell& cell, const Frame& m, const Frame& n) {
     prepare_side(m, cell.xi0, cell.xi1, cell.points_m, points_m_);
-    prepare_side(n, cell.eta0, cell.eta1, cell.points_n, points_n_);
     rows_m_.set_gauss(cell.points_m, cell.xi0, cell.xi1, m.order);
     rows_n_.set_gauss(cell.points_n, cell.eta0, cell.eta1, n.order);
-    const std::size_t count = points_m_.size() * points_n_.size();
-    apart_.resize(count);
-    std::size_t at = 0;
-    for (const Vec3& q : points_n_)
-      for (const Vec3& p : points_m_) {
-        apart_.x[at] = p.x() - q.x();
-        apart_.y[at] = p.y() - q.y();
-        apart_.z[at++] = p.z() - q.z();
-      }
-    sampled_ += count;
-    return count;
+    return rows_m_.size() * rows_n_.size();
   }
 
-  static void prepare_side(const Frame& f, double x0, double x1, int count, std::vector<Vec3>& points) {
+  /// Points of the cell's rule on n, and all distances to points_m_ in apart_ from `at` on, points of m
+  /// fastest.
+  void separate(const kernel::Cell& cell, const Frame& n, std::size_t at) {
+    prepare_side(n, cell.eta0, cell.eta1, cell.points_n, points_n_);
+    kernel::separate(points_m_, rows_m_.size(), points_n_, rows_n_.size(), at, apart_);
+    sampled_ += rows_m_.size() * rows_n_.size();
+  }
+
+  static void prepare_side(const Frame& f, double x0, double x1, int count, kernel::Vectors& points) {
     const math::Rule& rule = math::gauss_legendre(count);
     const double half = 0.5 * (x1 - x0);
-    points.resize(rule.nodes.size());
+    provide(points, rule.nodes.size() + kernel::kSpare);
     for (std::size_t i = 0; i < rule.nodes.size(); ++i) {
-      const double x = x0 + half * (1.0 + rule.nodes[i]);
-      points[i] = f.centre + (0.5 * f.length * x) * f.tangent;
+      const double along = 0.5 * f.length * (x0 + half * (1.0 + rule.nodes[i]));
+      points.x[i] = f.centre.x() + along * f.tangent.x();
+      points.y[i] = f.centre.y() + along * f.tangent.y();
+      points.z[i] = f.centre.z() + along * f.tangent.z();
     }
   }
 
@@ -389,17 +505,22 @@ class Filler {
 
   const geometry::Mesh& mesh_;
   const Surroundings& around_;
-  double tolerance_;
+  kernel::GaussCounts counts_;
+  Complex scale_;
+  std::vector<Frame> frames_;
   Side above_, below_;
   Complex image_ = 0.0;
   std::size_t sampled_ = 0;
   kernel::MomentSums vector_, scalar_, direct_;
   kernel::LegendreRows rows_m_, rows_n_;
   kernel::ParallelContraction contraction_;
-  std::vector<Vec3> points_m_, points_n_;
-  kernel::Separations apart_;
+  kernel::Vectors points_m_, points_n_, apart_;
   kernel::ParallelSamples samples_;
   std::vector<kernel::Cell> cells_;
+  std::vector<const Frame*> sources_, taken_;
+  std::vector<Frame> images_;
+  std::vector<Part> parts_;                // of taken_
+  std::vector<kernel::TubeKernel> tubes_;  // with taken_
   Numbers wave_, values_, values2_;
   std::vector<double> rho_, height_, depth_;
   std::vector<media::ReflectedRest> rest_;
@@ -409,19 +530,9 @@ class Filler {
 }  // namespace
 
 struct Reactions::Impl {
-  Impl(const geometry::Mesh& mesh, const Surroundings& around, double tolerance)
-      : filler(mesh, around, tolerance),
-        // 1/(4 pi j w eps0) with w = k0 c
-        scale(Complex{0.0, -1.0} /
-              (4.0 * core::kPi * around.wavenumber * core::kSpeedOfLight * core::kVacuumPermittivity)) {
-    frames.reserve(mesh.elements.size());
-    for (const geometry::Element& element : mesh.elements)
-      frames.push_back(make_frame(element, around.below != nullptr));
-  }
-
-  std::vector<Frame> frames;
+  Impl(const geometry::Mesh& mesh, const Surroundings& surroundings, double tolerance)
+      : filler(mesh, surroundings, tolerance) {}
   Filler filler;
-  Complex scale;
 };
 
 Reactions::Reactions(const geometry::Mesh& mesh, const Surroundings& surroundings, double tolerance)
@@ -429,7 +540,11 @@ Reactions::Reactions(const geometry::Mesh& mesh, const Surroundings& surrounding
 Reactions::~Reactions() = default;
 
 Moments Reactions::block(std::size_t m, std::size_t n) {
-  return impl_->filler.block(impl_->frames[m], impl_->frames[n], impl_->scale);
+  return impl_->filler.block(m, {&n, 1});
+}
+
+Moments Reactions::sum(std::size_t m, std::span<const std::size_t> turned) {
+  return impl_->filler.block(m, turned);
 }
 
 std::size_t Reactions::samples() const {

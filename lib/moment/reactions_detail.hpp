@@ -2,6 +2,7 @@
 
 #include <cstddef>
 #include <memory>
+#include <span>
 
 #include "kernel/line_pair.hpp"
 #include "moment/fill.hpp"
@@ -17,6 +18,8 @@ class Reactions {
 
   /// Block of the matrix that fill_local() describes, local functions of m x local functions of n, ohm.
   [[nodiscard]] kernel::Moments block(std::size_t m, std::size_t n);
+  /// Sum of the blocks of m with several elements that turns about a vertical axis map on each other.
+  [[nodiscard]] kernel::Moments sum(std::size_t m, std::span<const std::size_t> turned);
   /// Distances at which a kernel was sampled so far.
   [[nodiscard]] std::size_t samples() const;
 

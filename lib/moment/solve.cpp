@@ -3,6 +3,8 @@
 #include <Eigen/Geometry>
 #include <Eigen/LU>
 #include <algorithm>
+#include <array>
+#include <cassert>
 #include <cmath>
 #include <cstddef>
 #include <limits>
@@ -10,6 +12,7 @@
 
 #include "geometry/network.hpp"
 #include "math/dense_lu.hpp"
+#include "math/products.hpp"
 #include "media/table_store.hpp"
 #include "moment/basis.hpp"
 #include "moment/fill.hpp"
@@ -24,12 +27,19 @@ using Complex = std::complex<double>;
 
 constexpr double kNoCoat = std::numeric_limits<double>::infinity();
 
-/// Integral of f_i f_j over an element: Legendre functions are orthogonal with norm h/(2n+1).
-Eigen::MatrixXd overlap(const geometry::Element& element) {
-  const LocalMatrix t = current_coefficients(element.order);
-  Eigen::VectorXd norm(element.order + 1);
-  for (int n = 0; n <= element.order; ++n) norm(n) = element.length() / (2 * n + 1);
-  return t * norm.asDiagonal() * t.transpose();
+/// Integral of f_i f_j over an element of length 1: Legendre functions are orthogonal with norm 1/(2n+1).
+const Eigen::MatrixXcd& unit_overlap(int order) {
+  static const auto kept = [] {
+    std::array<Eigen::MatrixXcd, kernel::kMaxDegree + 1> made;
+    for (int degree = 1; degree <= kernel::kMaxDegree; ++degree) {
+      const LocalMatrix t = current_coefficients(degree);
+      Eigen::VectorXd norm(degree + 1);
+      for (int n = 0; n <= degree; ++n) norm(n) = 1.0 / (2 * n + 1);
+      made[static_cast<std::size_t>(degree)] = (t * norm.asDiagonal() * t.transpose()).cast<Complex>();
+    }
+    return made;
+  }();
+  return kept[static_cast<std::size_t>(order)];
 }
 
 /// Series impedance per metre of each element, ohm/m.
@@ -86,29 +96,47 @@ void add_wires(const Basis& basis, const std::vector<ElementLaw>& laws, const Ei
   solution.local_field = 0.5 * (response.field + response.conjugate_field.conjugate());
   for (std::size_t e = 0; e < laws.size(); ++e) {
     if (laws[e].per_metre.real() == 0.0) continue;
-    const Eigen::MatrixXd mass = overlap(solution.mesh.elements[e]);
-    solution.local_field.segment(basis.offset[e], mass.rows()) -=
-        laws[e].per_metre.real() * mass * solution.local_current.segment(basis.offset[e], mass.rows());
+    const geometry::Element& element = solution.mesh.elements[e];
+    const Eigen::MatrixXcd& mass = unit_overlap(element.order);
+    solution.local_field.segment(basis.offset[e], mass.rows()).noalias() -=
+        laws[e].per_metre.real() * element.length() *
+        mass.lazyProduct(solution.local_current.segment(basis.offset[e], mass.rows()));
   }
 }
 
-/// combine^T local combine. Few entries per column, mostly ones.
+/// One or two local functions that make up an unknown.
+struct Share {
+  Eigen::Index row[2] = {0, 0};
+  double factor[2] = {0.0, 0.0};
+};
+
+std::vector<Share> shares(const Eigen::SparseMatrix<double>& combine) {
+  std::vector<Share> result(static_cast<std::size_t>(combine.cols()));
+  for (Eigen::Index n = 0; n < combine.cols(); ++n) {
+    Share& share = result[static_cast<std::size_t>(n)];
+    std::size_t count = 0;
+    for (Eigen::SparseMatrix<double>::InnerIterator entry(combine, n); entry; ++entry, ++count) {
+      assert(count < 2);
+      share.row[count] = entry.row();
+      share.factor[count] = entry.value();
+    }
+    if (count == 1) share.row[1] = share.row[0];
+  }
+  return result;
+}
+
+/// combine^T local combine.
 Eigen::MatrixXcd combined(const Eigen::SparseMatrix<double>& combine, const Eigen::MatrixXcd& local) {
-  using Entry = Eigen::SparseMatrix<double>::InnerIterator;
+  const std::vector<Share> all = shares(combine);
   Eigen::MatrixXcd z(combine.cols(), combine.cols());
   Eigen::VectorXcd column(local.rows());
-  for (Eigen::Index n = 0; n < combine.cols(); ++n) {
-    bool first = true;
-    for (Entry entry(combine, n); entry; ++entry, first = false) {
-      if (first)
-        column = entry.value() * local.col(entry.row());
-      else
-        column += entry.value() * local.col(entry.row());
-    }
-    for (Eigen::Index m = 0; m < combine.cols(); ++m) {
-      Complex sum = 0.0;
-      for (Entry entry(combine, m); entry; ++entry) sum += entry.value() * column(entry.row());
-      z(m, n) = sum;
+  for (Eigen::Index n = 0; n < z.cols(); ++n) {
+    const Share& source = all[static_cast<std::size_t>(n)];
+    column = source.factor[0] * local.col(source.row[0]);
+    if (source.factor[1] != 0.0) column += source.factor[1] * local.col(source.row[1]);
+    for (Eigen::Index m = 0; m < z.rows(); ++m) {
+      const Share& share = all[static_cast<std::size_t>(m)];
+      z(m, n) = share.factor[0] * column(share.row[0]) + share.factor[1] * column(share.row[1]);
     }
   }
   return z;
@@ -132,9 +160,9 @@ Response plain_response(const System& system) {
   response.coarse = kept.transpose() * solve_refined(z(keep, keep), kept, response.work);
   response.currents = combine * x;
   const Eigen::VectorXcd current = response.currents.col(0);
-  const Eigen::VectorXcd conjugate = current.conjugate();
-  response.field.noalias() = local * current;
-  response.conjugate_field.noalias() = local * conjugate;
+  const math::ProductParts field = math::product_parts(local, current);
+  response.field = field.product();
+  response.conjugate_field = field.with_conjugate();
   return response;
 }
 
@@ -181,7 +209,7 @@ media::TableReach table_reach(const geometry::Structure& structure) {
 }  // namespace
 
 Eigen::MatrixXcd own_block(const geometry::Element& element, const ElementLaw& law, double angular) {
-  Eigen::MatrixXcd own = law.per_metre * overlap(element);
+  Eigen::MatrixXcd own = law.per_metre * element.length() * unit_overlap(element.order);
   if (!std::isfinite(law.sheath_capacitance)) return own;
   // A charge q per metre, -I' / jw, raises the metal's potential by q / capacitance.
   const LocalMatrix slope = derivative_coefficients(element.order, element.length());
@@ -199,7 +227,7 @@ Eigen::MatrixXcd solve_refined(const Eigen::MatrixXcd& z, const Eigen::MatrixXcd
   work.unknowns += static_cast<std::size_t>(z.rows());
   Eigen::MatrixXcd x = lu.solve(b);
   Eigen::MatrixXcd rest = b;
-  for (Eigen::Index p = 0; p < b.cols(); ++p) rest.col(p).noalias() -= z * x.col(p);
+  for (Eigen::Index p = 0; p < b.cols(); ++p) rest.col(p) -= math::product_parts(z, x.col(p)).product();
   if (residual != nullptr) *residual = rest.norm() / (z.norm() * x.norm() + b.norm());
   x += lu.solve(rest);
   return x;

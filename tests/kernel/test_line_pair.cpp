@@ -18,7 +18,7 @@ template <class Kernel>
 Moments parallel(const ParallelPair& pair, const KernelShape& shape, Kernel kernel,
                  double tolerance = 1e-10) {
   ParallelSamples samples;
-  parallel_samples(pair, shape, tolerance, samples);
+  parallel_samples(pair, shape, GaussCounts(tolerance), samples);
   std::vector<double> re;
   std::vector<double> im;
   for (const double u : samples.u) {
@@ -107,7 +107,7 @@ TEST_CASE("skew cells: tensor rules integrate a softened kernel of touching elem
   const SkewPair pair{{0, 0, 0}, {1, 0, 0}, {0, 0, 0}, {0, 0.6, 0.2}, 0.01, 2, 2, 0.5, 0.5};
   const auto integrate = [&](double tolerance) {
     std::vector<Cell> cells;
-    skew_cells(pair, tolerance, cells);
+    skew_cells(pair, GaussCounts(tolerance), cells);
     double sum = 0.0;
     for (const Cell& c : cells) {
       const math::Rule& rm = math::gauss_legendre(c.points_m);

@@ -90,7 +90,7 @@ TEST_CASE("static_ring_average: equals 1/u far away and is even in u (identities
 TEST_CASE("TubeKernel: ring sums and the far form agree with high-precision quadrature") {
   for (const SkewRow& row : kSkew) {
     CAPTURE(row.d.norm());
-    const TubeKernel kernel(Eigen::Vector3d::UnitZ(), row.a, Eigen::Vector3d::UnitX(), row.b, row.k);
+    TubeKernel kernel(Eigen::Vector3d::UnitZ(), row.a, Eigen::Vector3d::UnitX(), row.b, row.k);
     const std::complex<double> expected{row.re, row.im};
     CHECK(std::abs(kernel(row.d) - expected) < 1e-6 * std::abs(expected));
   }
@@ -98,7 +98,7 @@ TEST_CASE("TubeKernel: ring sums and the far form agree with high-precision quad
 
 TEST_CASE("TubeKernel: near and far forms join to the documented 1e-4") {
   const double a = 1e-3;
-  const TubeKernel kernel(Eigen::Vector3d::UnitZ(), a, Eigen::Vector3d(1.0, 0.0, 1.0).normalized(), a, 0.2);
+  TubeKernel kernel(Eigen::Vector3d::UnitZ(), a, Eigen::Vector3d(1.0, 0.0, 1.0).normalized(), a, 0.2);
   const Eigen::Vector3d direction = Eigen::Vector3d(0.3, 0.8, 0.5).normalized();
   const auto inside = kernel(direction * (12.0 * a * (1.0 - 1e-9)));
   const auto outside = kernel(direction * (12.0 * a * (1.0 + 1e-9)));

@@ -20,7 +20,7 @@ struct Sums {
 
 Sums integrate(const SkewPair& pair, double k, double tolerance, int least_points) {
   std::vector<Cell> cells;
-  skew_cells(pair, tolerance, cells);
+  skew_cells(pair, GaussCounts(tolerance), cells);
   Sums sums{Eigen::MatrixXcd::Zero(pair.degree_m + 1, pair.degree_n + 1), 0.0};
   Eigen::VectorXd f(pair.degree_m + 1);
   Eigen::VectorXd g(pair.degree_n + 1);
