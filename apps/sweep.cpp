@@ -183,8 +183,14 @@ study::SweepProgress run_cases(const std::vector<std::size_t>& missing, const st
   study::SweepHooks hooks;
   hooks.run = [&](std::size_t index) { return study::run_case(plan, index); };
   hooks.put = [&](results::CaseRecord&& record) { journal.append(record); };
+  double synced = 0.0;  // s since the start
   hooks.tick = [&](const study::SweepProgress& progress) {
-    journal.sync();
+    constexpr double kBetweenSyncs =
+        0.7;  // s; with the time between ticks less than the second that is promised
+    if (progress.seconds >= synced + kBetweenSyncs) {
+      journal.sync();
+      synced = progress.seconds;
+    }
     line.show(progress);
   };
   hooks.stop = [] { return interrupted.load(); };

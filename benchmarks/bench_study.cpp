@@ -5,6 +5,7 @@
 #include <string>
 #include <vector>
 
+#include "core/memory.hpp"
 #include "floors.hpp"
 #include "io/document.hpp"
 #include "io/model_file.hpp"
@@ -37,7 +38,12 @@ void store(const study::SweepPlan& plan, const std::vector<std::size_t>& cases, 
   study::SweepHooks hooks;
   hooks.run = [&](std::size_t index) { return study::run_case(plan, index); };
   hooks.put = [&](results::CaseRecord&& record) { journal.append(record); };
-  hooks.tick = [&](const study::SweepProgress&) { journal.sync(); };
+  double synced = 0.0;
+  hooks.tick = [&](const study::SweepProgress& progress) {  // as often as the program does
+    if (progress.seconds < synced + 0.7) return;
+    journal.sync();
+    synced = progress.seconds;
+  };
   hooks.stop = [] { return false; };
   (void)study::run_sweep(cases, 1, hooks);
   storage::write_sweep_file(path, plan.layout(), {}, journal);
@@ -46,6 +52,7 @@ void store(const study::SweepPlan& plan, const std::vector<std::size_t>& cases, 
 
 /// Turn by turn, so that both see the same machine; the least of each counts.
 void stored_cases(benchmark::State& state) {
+  core::keep_freed_memory();  // as the program does
   const study::SweepPlan plan = plan_of(static_cast<int>(state.range(0)));
   std::vector<std::size_t> cases(plan.layout().count());
   std::iota(cases.begin(), cases.end(), std::size_t{0});

@@ -67,11 +67,11 @@ class Sweep:
     def words(self, name):
         return [word.decode() for word in self.data[name]]
 
-    def over_bands(self, name, first, last):
-        """Largest over the edges and middles of a run of bands."""
+    def over_bands(self, name, first, last, sign=1):
+        """Largest of sign times the values in the middle of a run of bands."""
         bands = self.words("band")
         run = slice(bands.index(first), bands.index(last) + 1)
-        return self.data[name][..., run, :].max(axis=(-1, -2))
+        return (sign * self.data[name][..., run, 1]).max(axis=-1)
 
 
 def radials(sweep):
@@ -90,11 +90,11 @@ def inverted_v(sweep):
 
 
 def whip(sweep):
-    worst = sweep.over_bands("swr_at_radio", "40m", "10m")
-    series = [(f"{ratio:g}:1", sweep.data["whip_length"], worst[:, i])
+    least = -sweep.over_bands("gain_from_radio", "40m", "10m", sign=-1)
+    series = [(f"{ratio:g}:1", sweep.data["whip_length"], least[:, i])
               for i, ratio in enumerate(sweep.data["transformer_ratio"])]
-    return picture("Whip over 4 radials: largest SWR at the radio, 40 m to 10 m", ("length of the whip, m", [2.5, 3, 4, 5, 6, 7, 8]),
-                   ("SWR", [3, 5, 10, 20, 30]), series, (False, True))
+    return picture("Whip over 4 radials: gain on the worst band, 40 m to 10 m", ("length of the whip, m", [2.5, 3, 4, 5, 6, 7, 8]),
+                   ("largest gain from the radio, dBi", list(range(-32, -3, 4))), series)
 
 
 def end_fed(sweep):
@@ -102,7 +102,7 @@ def end_fed(sweep):
     worst = sweep.over_bands("swr_at_radio", "40m", "10m")[:, :, at]
     series = [(f"{ratio:g}:1", sweep.data["wire_length"], worst[:, i])
               for i, ratio in enumerate(sweep.data["transformer_ratio"])]
-    return picture("End-fed wire, counterpoise of 5 m: largest SWR, 40 m to 10 m", ("length of the wire, m", [8, 12, 16, 20, 24, 28, 30]),
+    return picture("End-fed wire, counterpoise of 5 m: SWR on the worst band, 40 m to 10 m", ("length of the wire, m", [8, 12, 16, 20, 24, 28, 30]),
                    ("SWR at the radio", [2, 3, 5, 10, 20]), series, (False, True))
 
 
