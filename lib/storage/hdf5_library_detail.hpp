@@ -25,11 +25,11 @@ namespace feldspar::storage::detail {
 // clang-format on
 
 struct Hdf5 {
-#define FELDSPAR_DECLARE(name) decltype(&::name) name = nullptr;
+#define FELDSPAR_DECLARE(name) decltype(&::name) name = nullptr;  // NOLINT(bugprone-macro-parentheses)
   FELDSPAR_HDF5_FUNCTIONS(FELDSPAR_DECLARE)
   FELDSPAR_HDF5_HL_FUNCTIONS(FELDSPAR_DECLARE)
 #undef FELDSPAR_DECLARE
-#define FELDSPAR_DECLARE(name) hid_t name = -1;
+#define FELDSPAR_DECLARE(name) hid_t name = -1;  // NOLINT(bugprone-macro-parentheses)
   FELDSPAR_HDF5_IDENTIFIERS(FELDSPAR_DECLARE)
 #undef FELDSPAR_DECLARE
 };

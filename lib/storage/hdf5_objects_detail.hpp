@@ -61,41 +61,40 @@ class File {
   /// Closes it; what could not be written is told here at the latest.
   void close();
 
-  void set_text(const std::string& object, const std::string& attribute, const std::string& value);
-  void set_texts(const std::string& object, const std::string& attribute,
+  void set_text(const std::string& name, const std::string& attribute, const std::string& value);
+  void set_texts(const std::string& name, const std::string& attribute,
                  const std::vector<std::string>& values);
-  [[nodiscard]] bool has(const std::string& dataset) const;
+  [[nodiscard]] bool has(const std::string& name) const;
 
   void create_group(const std::string& name);
-  void create_numbers(const std::string& dataset,
+  void create_numbers(const std::string& name,
                       const Shape& shape);  ///< filled with NaN
-  void create_bytes(const std::string& dataset, const Shape& shape, std::uint8_t fill);
-  void create_words(const std::string& dataset, const Shape& shape);
-  void write(const std::string& dataset, std::span<const double> values, const Slab* slab = nullptr);
-  void write(const std::string& dataset, std::span<const std::uint8_t> values, const Slab* slab = nullptr);
-  void write(const std::string& dataset, const std::vector<std::string>& values, const Slab* slab = nullptr);
+  void create_bytes(const std::string& name, const Shape& shape, std::uint8_t fill);
+  void create_words(const std::string& name, const Shape& shape);
+  void write(const std::string& name, std::span<const double> values, const Slab* slab = nullptr);
+  void write(const std::string& name, std::span<const std::uint8_t> values, const Slab* slab = nullptr);
+  void write(const std::string& name, const std::vector<std::string>& values, const Slab* slab = nullptr);
 
-  [[nodiscard]] std::vector<hsize_t> sizes(const std::string& dataset) const;
+  [[nodiscard]] std::vector<hsize_t> sizes(const std::string& name) const;
   /// False when what is there fails its checksum.
-  [[nodiscard]] bool read(const std::string& dataset, std::span<double> values,
+  [[nodiscard]] bool read(const std::string& name, std::span<double> values,
                           const Slab* slab = nullptr) const;
-  [[nodiscard]] bool read(const std::string& dataset, std::span<std::uint8_t> values,
+  [[nodiscard]] bool read(const std::string& name, std::span<std::uint8_t> values,
                           const Slab* slab = nullptr) const;
 
   /// Makes a dataset the scale of a dimension, `scale` the one
-  /// of dimension `index` of `dataset`.
-  void set_scale(const std::string& dataset);
-  void attach_scale(const std::string& dataset, unsigned index, const std::string& scale);
+  /// of dimension `index` of `name`.
+  void set_scale(const std::string& name);
+  void attach_scale(const std::string& name, unsigned index, const std::string& scale);
 
  private:
   explicit File(std::string name) : name_(std::move(name)) {}
-  void create(const std::string& dataset, const Shape& shape, hid_t type, const void* fill, hid_t fill_type);
-  void write(const std::string& dataset, hid_t type, const void* values, const Slab* slab);
-  bool read(const std::string& dataset, hid_t type, void* values, const Slab* slab) const;
+  void create(const std::string& name, const Shape& shape, hid_t type, const void* fill, hid_t fill_type);
+  void write(const std::string& name, hid_t type, const void* values, const Slab* slab);
+  bool read(const std::string& name, hid_t type, void* values, const Slab* slab) const;
   [[nodiscard]] Handle dataset(const std::string& name) const;
   [[nodiscard]] Handle object(const std::string& name) const;
-  void set(const std::string& object, const std::string& attribute, hid_t type, hid_t space,
-           const void* value);
+  void set(const std::string& name, const std::string& attribute, hid_t type, hid_t space, const void* value);
   hid_t check(hid_t id, const char* what) const;
 
   std::string name_;

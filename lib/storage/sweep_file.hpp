@@ -46,9 +46,9 @@ class SweepFile : public CaseSource {
   /// Reads everything once, so that what is damaged counts as missing. @return cases that are damaged
   std::size_t verify();
   [[nodiscard]] results::CaseRecord read(std::size_t index) override;
-  /// All values of a quantity, the cases' dimensions first; NaN where there is none. @throws
+  /// All values of the quantity of that name, the cases' dimensions first; NaN where there is none. @throws
   /// core::Error{usage} for a name that is not there
-  [[nodiscard]] std::vector<double> values(const std::string& quantity) const;
+  [[nodiscard]] std::vector<double> values(const std::string& name) const;
 
  private:
   struct Contents;
