@@ -28,16 +28,6 @@ fs::path folder_of(const fs::path& path) {
   return path.has_parent_path() ? path.parent_path() : fs::path(".");
 }
 
-/// Through a symbolic link to the file it stands for, so that the link stays.
-fs::path target_of(const std::string& path) {
-  std::error_code error;
-  if (fs::is_symlink(path, error)) {
-    fs::path real = fs::weakly_canonical(path, error);
-    if (!error) return real;
-  }
-  return path;
-}
-
 bool write_all(int file, std::string_view text) {
   while (!text.empty()) {
     const ssize_t written = ::write(file, text.data(), text.size());
@@ -61,6 +51,15 @@ void write_in_place(const std::string& path, const std::string& text) {
 }
 
 }  // namespace
+
+std::string target_of(const std::string& path) {
+  constexpr int kLongestChain = 40;  // of links to links; as the system itself
+  fs::path target = path;
+  std::error_code error;
+  for (int i = 0; i < kLongestChain && fs::is_symlink(target, error); ++i)
+    target = target.parent_path() / fs::read_symlink(target, error);  // also where it leads nowhere yet
+  return target.string();
+}
 
 void check_writable(const std::string& path) {
   if (path.empty()) {

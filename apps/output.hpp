@@ -9,6 +9,9 @@ namespace feldspar::app {
 /// @throws core::Error{usage}
 void check_writable(const std::string& path);
 
+/// Through a symbolic link to the file it stands for, so that the link stays.
+[[nodiscard]] std::string target_of(const std::string& path);
+
 /// Writes the whole text or nothing: into a file beside the target, which then takes its name.
 /// @throws core::Error{storage}
 void write_file(const std::string& path, const std::string& text);

@@ -207,13 +207,13 @@ std::string run_sweep(const CommandLine& line) {
   const study::SweepPlan plan = plan_of(file);
   if (line.dry_run) return estimate_text(plan, line);
   check_writable(line.output);
+  const std::string output = target_of(line.output);
   const storage::Provenance provenance = provenance_of(file, plan, line);
   std::error_code ignored;
   std::unique_ptr<Earlier> earlier;
-  if (std::filesystem::exists(line.output, ignored))
-    earlier = std::make_unique<Earlier>(line, plan, provenance);
+  if (std::filesystem::exists(output, ignored)) earlier = std::make_unique<Earlier>(line, plan, provenance);
   const std::vector<std::size_t> cases = cases_of(plan, line);
-  const std::string journal_path = line.output + ".journal";
+  const std::string journal_path = output + ".journal";
   const bool resumed = std::filesystem::exists(journal_path, ignored);
   const auto in_file = [&](std::size_t index) { return earlier && earlier->has(index); };
   if (earlier && !resumed && !earlier->grown() && std::all_of(cases.begin(), cases.end(), in_file))
@@ -234,7 +234,7 @@ std::string run_sweep(const CommandLine& line) {
     fmt::print(stderr, "feldspar: {} of {} cases are there already\n", cases.size() - missing.size(),
                cases.size());
   const study::SweepProgress progress = run_cases(missing, plan, journal, line.threads);
-  storage::write_sweep_file(line.output, plan.layout(), provenance, finished);
+  storage::write_sweep_file(output, plan.layout(), provenance, finished);
   if (progress.done < progress.total)
     throw core::Error(core::ErrorKind::numerics,
                       fmt::format("stopped with {} cases to go; the same command goes on from there",
@@ -246,12 +246,12 @@ std::string run_sweep(const CommandLine& line) {
                       fmt::format("{} of {} cases failed; feldspar show {} says why", finished.failed(),
                                   cases.size(), line.output),
                       core::Place{line.output, 0, 0, {}});
-  return fmt::format("{} cases in {}\n", cases.size(), line.output);
+  return fmt::format("{} case{} in {}\n", cases.size(), cases.size() == 1 ? "" : "s", line.output);
 }
 
 std::string run_gather(const CommandLine& line) {
   check_writable(line.output);
-  storage::gather(line.inputs, line.output);
+  storage::gather(line.inputs, target_of(line.output));
   return fmt::format("{} files joined in {}\n", line.inputs.size(), line.output);
 }
 

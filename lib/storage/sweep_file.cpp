@@ -28,6 +28,7 @@ using results::CaseStatus;
 File open(const std::string& path) {
   std::error_code ignored;
   if (!std::filesystem::exists(path, ignored)) fail(path, "there is no such file");
+  if (!std::filesystem::is_regular_file(path, ignored)) fail(path, "is no regular file");
   return File::open(path, path);
 }
 
