@@ -164,74 +164,114 @@ std::string sweep_text(const SweepView& view, const TerminalOptions& options) {
   return text + '\n' + table.render(options.colour);
 }
 
-std::string along_text(const SweepView& view, const SweepSlice& slice, std::size_t dimension,
-                       const TerminalOptions& options) {
-  const results::SweepLayout& layout = view.layout;
-  const results::Dimension& axis = layout.cases[dimension];
-  std::string text = heading(view, options);
-  std::vector<std::size_t> along(layout.cases.size());
-  for (std::size_t d = 0; d < along.size(); ++d) {
-    if (d == dimension) continue;
-    along[d] = static_cast<std::size_t>(std::max(slice.along[d], 0));
-    for (const results::Coordinate& coordinate : layout.cases[d].coordinates)
-      text += fmt::format("{} {}{}\n", coordinate.name, coordinate.text(along[d]),
-                          slice.along[d] >= 0 || layout.cases[d].size == 1
-                              ? ""
-                              : fmt::format(" (first of {}; --at {}=... takes another)", layout.cases[d].size,
-                                            coordinate.name));
-  }
-  const Values resistance(view, "resistance");
-  const Values reactance(view, "reactance");
-  const Values swr(view, "swr_at_radio");
-  const Values largest(view, "swr_largest");
-  const Values efficiency(view, "radiation_efficiency");
-  const Values gain(view, "gain_from_radio");
-  const Values error(view, "impedance_error_relative");
-  const Values wire(view, "total_wire");
-  for (const std::size_t place : slice.spectrum) {
-    text += '\n' + paint(place_name(view, place), Colour::strong, options.colour) + '\n';
-    std::vector<Column> columns;
-    for (const results::Coordinate& coordinate : axis.coordinates)
-      columns.push_back({coordinate.name, Align::right});
-    for (const char* name : {"R ohm", "X ohm", "SWR at\nradio"}) columns.push_back({name, Align::decimal});
-    if (largest.there()) columns.push_back({"largest\nin band", Align::decimal});
-    for (const char* name : {"efficiency\n%", "from radio\ndBi", "over row\nbefore, dB", "wire\nm"})
-      columns.push_back({name, Align::decimal});
-    columns.push_back({""});
-    TextTable table(columns);
-    std::vector<std::size_t> rows;
-    std::vector<double> steps;
-    for (std::size_t i = 0; i < axis.size; ++i) {
+namespace {
+
+/// One axis from value to value, the others held.
+class AlongAxis {
+ public:
+  AlongAxis(const SweepView& view, const SweepSlice& slice, std::size_t dimension)
+      : view_(view), axis_(view.layout.cases[dimension]) {
+    std::vector<std::size_t> along;
+    for (const int held : slice.along) along.push_back(static_cast<std::size_t>(std::max(held, 0)));
+    for (std::size_t i = 0; i < axis_.size; ++i) {
       along[dimension] = i;
-      rows.push_back(index_of(layout, along));
-      steps.push_back(i == 0 ? kNone : gain.at(rows[i], place) - gain.at(rows[i - 1], place));
+      cases_.push_back(index_of(view.layout, along));
     }
+  }
+
+  [[nodiscard]] std::string table(std::size_t place, bool colour) const {
+    TextTable table(columns());
+    const std::vector<double> steps = steps_at(place);
     const std::size_t calm = first_small_step(steps);
-    for (std::size_t i = 0; i < axis.size; ++i) {
-      const std::size_t index = rows[i];
-      std::vector<Cell> cells;
-      for (const results::Coordinate& coordinate : axis.coordinates) cells.push_back({coordinate.text(i)});
-      const double e = error.at(index, place);
-      const double z = std::hypot(resistance.at(index, place), reactance.at(index, place));
-      const double unit = std::isfinite(e * z) ? digit_unit(e * z, 0.1) : 0.1;
-      cells.push_back({format_number(resistance.at(index, place), unit)});
-      cells.push_back({std::isfinite(reactance.at(index, place))
-                           ? format_signed(reactance.at(index, place), unit)
-                           : "-"});
-      cells.push_back({swr_text(swr.at(index, place), e)});
-      if (largest.there()) cells.push_back({swr_text(largest.at(index, place), e)});
-      cells.push_back({plain(100.0 * efficiency.at(index, place), 2)});
-      cells.push_back({signed_db(gain.at(index, place))});
+    for (std::size_t i = 0; i < axis_.size; ++i) {
+      const CaseStatus status = view_.status[cases_[i]];
+      std::vector<Cell> cells = row(i, place);
       cells.push_back({i == 0 ? "" : signed_db(steps[i])});
-      cells.push_back({plain(wire.at(index, place), 3)});
-      const CaseStatus status = view.status[index];
+      cells.push_back({plain(wire_.at(cases_[i], place), 3)});
       cells.push_back({status != CaseStatus::done ? results::word(status)
                        : i > 0 && i == calm       ? "small from here on"
                                                   : ""});
       table.add_row(std::move(cells));
     }
-    text += table.render(options.colour);
+    return table.render(colour);
   }
+
+ private:
+  [[nodiscard]] std::vector<Column> columns() const {
+    std::vector<Column> columns;
+    for (const results::Coordinate& coordinate : axis_.coordinates)
+      columns.push_back({coordinate.name, Align::right});
+    for (const char* name : {"R ohm", "X ohm", "SWR at\nradio"}) columns.push_back({name, Align::decimal});
+    if (largest_.there()) columns.push_back({"largest\nin band", Align::decimal});
+    for (const char* name : {"efficiency\n%", "from radio\ndBi", "over row\nbefore, dB", "wire\nm"})
+      columns.push_back({name, Align::decimal});
+    columns.push_back({""});
+    return columns;
+  }
+
+  [[nodiscard]] std::vector<double> steps_at(std::size_t place) const {
+    std::vector<double> steps = {kNone};
+    for (std::size_t i = 1; i < cases_.size(); ++i)
+      steps.push_back(gain_.at(cases_[i], place) - gain_.at(cases_[i - 1], place));
+    return steps;
+  }
+
+  /// All cells before the step.
+  [[nodiscard]] std::vector<Cell> row(std::size_t i, std::size_t place) const {
+    const std::size_t index = cases_[i];
+    const double r = resistance_.at(index, place);
+    const double x = reactance_.at(index, place);
+    const double error = error_.at(index, place);
+    const double unit = std::isfinite(error) ? digit_unit(error * std::hypot(r, x), 0.1) : 0.1;
+    std::vector<Cell> cells;
+    for (const results::Coordinate& coordinate : axis_.coordinates) cells.push_back({coordinate.text(i)});
+    cells.push_back({format_number(r, unit)});
+    cells.push_back({std::isfinite(x) ? format_signed(x, unit) : "-"});
+    cells.push_back({swr_text(swr_.at(index, place), error)});
+    if (largest_.there()) cells.push_back({swr_text(largest_.at(index, place), error)});
+    cells.push_back({plain(100.0 * efficiency_.at(index, place), 2)});
+    cells.push_back({signed_db(gain_.at(index, place))});
+    return cells;
+  }
+
+  const SweepView& view_;
+  const results::Dimension& axis_;
+  std::vector<std::size_t> cases_;  // along the axis
+  Values resistance_{view_, "resistance"};
+  Values reactance_{view_, "reactance"};
+  Values swr_{view_, "swr_at_radio"};
+  Values largest_{view_, "swr_largest"};
+  Values efficiency_{view_, "radiation_efficiency"};
+  Values gain_{view_, "gain_from_radio"};
+  Values error_{view_, "impedance_error_relative"};
+  Values wire_{view_, "total_wire"};
+};
+
+/// What the other axes stand at, a line each.
+std::string held_text(const SweepView& view, const SweepSlice& slice, std::size_t dimension) {
+  std::string text;
+  for (std::size_t d = 0; d < slice.along.size(); ++d) {
+    if (d == dimension) continue;
+    const results::Dimension& held = view.layout.cases[d];
+    const bool chosen = slice.along[d] >= 0 || held.size == 1;
+    for (const results::Coordinate& coordinate : held.coordinates)
+      text += fmt::format(
+          "{} {}{}\n", coordinate.name,
+          coordinate.text(static_cast<std::size_t>(std::max(slice.along[d], 0))),
+          chosen ? "" : fmt::format(" (first of {}; --at {}=... takes another)", held.size, coordinate.name));
+  }
+  return text;
+}
+
+}  // namespace
+
+std::string along_text(const SweepView& view, const SweepSlice& slice, std::size_t dimension,
+                       const TerminalOptions& options) {
+  std::string text = heading(view, options) + held_text(view, slice, dimension);
+  const AlongAxis axis(view, slice, dimension);
+  for (const std::size_t place : slice.spectrum)
+    text += '\n' + paint(place_name(view, place), Colour::strong, options.colour) + '\n' +
+            axis.table(place, options.colour);
   return text +
          fmt::format("\n\"small from here on\": this step and all after it are below {} dB\n", kSmallStep);
 }
@@ -271,42 +311,62 @@ std::string best_text(const SweepView& view, const SweepSlice& slice, const deci
   return text + table.render(options.colour);
 }
 
+namespace {
+
+/// "resistance_ohm", "gain_dbi", "ground.conductivity_s_per_m"
+std::string with_unit(const std::string& name, const std::string& units) {
+  if (units.empty() || units == "1") return name;
+  std::string suffix;
+  for (const char c : units)
+    suffix += c == '/' ? '_' : c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
+  const std::size_t per = units.find('/');
+  if (per != std::string::npos) suffix.insert(per, "_per");
+  return name + "_" + suffix;
+}
+
+/// Values of the axes of a case, each ended by a comma.
+std::string axes_csv(const results::SweepLayout& layout, std::size_t index) {
+  std::string text;
+  const std::vector<std::size_t> along = layout.split(index);
+  for (std::size_t d = 0; d < along.size(); ++d)
+    for (const results::Coordinate& coordinate : layout.cases[d].coordinates)
+      text += (coordinate.words.empty() ? fmt::format("{}", coordinate.numbers[along[d]])
+                                        : csv_field(coordinate.words[along[d]])) +
+              ",";
+  return text;
+}
+
+/// What fits a line for each frequency.
+std::vector<const results::Quantity*> flat_quantities(const results::SweepLayout& layout) {
+  std::vector<const results::Quantity*> list;
+  for (const results::Quantity& quantity : layout.quantities)
+    if (quantity.extent != Extent::each_direction && quantity.extent != Extent::each_place)
+      list.push_back(&quantity);
+  return list;
+}
+
+}  // namespace
+
 std::string sweep_csv(const SweepView& view, const SweepSlice& slice) {
   const results::SweepLayout& layout = view.layout;
-  const auto with_unit = [](const std::string& name, const std::string& units) {
-    if (units.empty() || units == "1") return name;
-    std::string suffix = units;
-    std::transform(suffix.begin(), suffix.end(), suffix.begin(),
-                   [](char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c; });
-    const std::size_t slash = suffix.find('/');
-    if (slash != std::string::npos) suffix.replace(slash, 1, "_per_");
-    return name + "_" + suffix;
-  };
   std::string text;
   for (const results::Dimension& dimension : layout.cases)
     for (const results::Coordinate& coordinate : dimension.coordinates)
       text += csv_field(with_unit(coordinate.name, coordinate.units)) + ",";
   text += layout.by_bands() ? "band,edge,frequency_hz,status" : "frequency_hz,status";
   std::vector<Values> columns;
-  for (const results::Quantity& quantity : layout.quantities) {
-    if (quantity.extent == Extent::each_direction || quantity.extent == Extent::each_place) continue;
-    text += "," + with_unit(quantity.name, quantity.units);
-    columns.emplace_back(view, quantity.name);
+  for (const results::Quantity* quantity : flat_quantities(layout)) {
+    text += "," + with_unit(quantity->name, quantity->units);
+    columns.emplace_back(view, quantity->name);
   }
   text += '\n';
   const std::size_t edges = layout.by_bands() ? 3 : 1;
   for (std::size_t index = 0; index < layout.count(); ++index) {
     if (!inside(layout, slice, index)) continue;
-    std::string head;
-    const std::vector<std::size_t> along = layout.split(index);
-    for (std::size_t d = 0; d < along.size(); ++d)
-      for (const results::Coordinate& coordinate : layout.cases[d].coordinates)
-        head += (coordinate.words.empty() ? fmt::format("{}", coordinate.numbers[along[d]])
-                                          : csv_field(coordinate.words[along[d]])) +
-                ",";
+    const std::string axes = axes_csv(layout, index);
     for (const std::size_t place : slice.spectrum)
       for (std::size_t edge = 0; edge < edges; ++edge) {
-        text += head;
+        text += axes;
         if (layout.by_bands())
           text +=
               fmt::format("{},{},", place_name(view, place), layout.spectrum[1].coordinates[0].words[edge]);
