@@ -35,7 +35,8 @@ constexpr const char* kProgram = "feldspar " FELDSPAR_VERSION;
 study::SweepPlan plan_of(const io::StudyFile& file) {
   return {file.study, [&](const std::string& name) {
             io::StudyModel found = io::load_model_of(file, name);
-            return study::NamedFamily{name, std::move(found.family), std::move(found.text)};
+            return study::NamedFamily{name, std::move(found.family), std::move(found.text),
+                                      std::move(found.files)};
           }};
 }
 

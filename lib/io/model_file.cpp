@@ -20,11 +20,6 @@ const detail::Builtin* find_builtin(std::string_view name) {
 
 constexpr std::size_t kLargestTable = std::size_t{20} << 20;  // bytes of a measurement
 
-/// Files that a model names, relative paths beginning in this folder.
-model::FileText files_in(const std::filesystem::path& folder) {
-  return [folder](const std::string& path) { return read_text((folder / path).string(), kLargestTable); };
-}
-
 model::Family family_of(const detail::Builtin& builtin) {
   return parse_family(builtin.text, fmt::format("{} (built-in)", builtin.name), std::string(builtin.name),
                       ".");
@@ -38,6 +33,12 @@ model::Family family_of(const detail::Builtin& builtin) {
 }
 
 }  // namespace
+
+model::FileText files_in(const std::string& folder) {
+  return [folder = std::filesystem::path(folder)](const std::string& path) {
+    return read_text((folder / path).string(), kLargestTable);
+  };
+}
 
 model::Family parse_family(std::string_view text, const std::string& file, const std::string& name,
                            const std::optional<std::string>& folder) {

@@ -32,6 +32,9 @@ struct BuiltinDescription {
                                          const std::string& name,
                                          const std::optional<std::string>& folder = {});
 
+/// Files that a model names, relative paths beginning in `folder`; at most 20 MiB each.
+[[nodiscard]] model::FileText files_in(const std::string& folder);
+
 /// Names of the built-in models, in alphabetical order.
 [[nodiscard]] std::vector<std::string> builtin_names();
 

@@ -54,8 +54,12 @@ StudyFile load_study(const std::string& path_or_name) {
 
 StudyModel load_model_of(const StudyFile& file, const std::string& name) {
   const std::vector<std::string> builtin = builtin_names();
+  const auto files = std::make_shared<model::FileRecord>();
+  const auto parse_model = [&](const std::string& text, const std::string& label, const std::string& folder) {
+    return StudyModel{files, {parse_document(text, label), name, files->recording(files_in(folder))}, text};
+  };
   if (std::find(builtin.begin(), builtin.end(), name) != builtin.end())
-    return {load_family(name), builtin_text(name)};
+    return parse_model(builtin_text(name), fmt::format("{} (built-in)", name), ".");
   const std::string path = (fs::path(file.folder) / name).string();
   std::error_code ignored;
   if (!fs::exists(path, ignored))
@@ -63,8 +67,7 @@ StudyModel load_model_of(const StudyFile& file, const std::string& name) {
         core::ErrorKind::usage,
         fmt::format("there is no model file '{}' and no built-in model '{}'{} (built-in models: {})", path,
                     name, model::suggestion(name, builtin), model::enumerate(builtin)));
-  std::string text = read_text(path);
-  return {parse_family(text, path, name, fs::path(path).parent_path().string()), std::move(text)};
+  return parse_model(read_text(path), path, fs::path(path).parent_path().string());
 }
 
 std::vector<StudyDescription> describe_builtin_studies() {

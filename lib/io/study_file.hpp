@@ -1,10 +1,12 @@
 #pragma once
 
+#include <memory>
 #include <string>
 #include <string_view>
 #include <vector>
 
 #include "model/family.hpp"
+#include "model/file_record.hpp"
 #include "model/study.hpp"
 
 /// Study files (TOML) and the studies that are built into the program.
@@ -25,6 +27,7 @@ struct StudyFile {
 
 /// A model that the study names: a file beside it, or a built-in model; with its text.
 struct StudyModel {
+  std::shared_ptr<model::FileRecord> files;  ///< that it has read, so far
   model::Family family;
   std::string text;
 };

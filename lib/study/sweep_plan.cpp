@@ -20,13 +20,6 @@ constexpr std::size_t kTriedValues = 2000;  // of one axis; the others are found
   throw core::Error(core::ErrorKind::model, why, place);
 }
 
-/// FNV-1a (Fowler, Noll, Vo): tells two texts apart, not made against malice.
-std::uint64_t checksum(const std::string& text) {
-  std::uint64_t hash = 0xcbf29ce484222325U;
-  for (const char c : text) hash = (hash ^ static_cast<unsigned char>(c)) * 0x100000001b3U;
-  return hash;
-}
-
 /// A random order of 0 ... n - 1; spelled out, because the standard's distributions differ between libraries.
 std::vector<std::size_t> shuffled(std::size_t n, std::mt19937_64& random) {
   std::vector<std::size_t> order(n);
@@ -230,9 +223,13 @@ bool SweepPlan::wanted(const model::Model& model) const {
 
 std::string SweepPlan::identity(const std::string& program) const {
   std::string text = fmt::format("program: {}\n", program);
-  for (const NamedFamily& named : families_)
+  for (const NamedFamily& named : families_) {
     text += fmt::format("model {}: {} bytes, checksum {:016x}\n", named.name, named.text.size(),
-                        checksum(named.text));
+                        model::checksum(named.text));
+    if (!named.files) continue;
+    for (const auto& [path, entry] : named.files->entries())
+      text += fmt::format("file {}: {} bytes, checksum {:016x}\n", path, entry.bytes, entry.checksum);
+  }
   for (const model::Setting& setting : study_.fixed)
     text += fmt::format("fixed {}: {}\n", setting.name, setting.text);
   if (study_.sample)

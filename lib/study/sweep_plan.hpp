@@ -2,11 +2,13 @@
 
 #include <cstddef>
 #include <functional>
+#include <memory>
 #include <string>
 #include <vector>
 
 #include "decision/bands.hpp"
 #include "model/family.hpp"
+#include "model/file_record.hpp"
 #include "model/model.hpp"
 #include "model/study.hpp"
 #include "results/sweep.hpp"
@@ -18,6 +20,7 @@ struct NamedFamily {
   std::string name;
   model::Family family;
   std::string text;
+  std::shared_ptr<const model::FileRecord> files = nullptr;  ///< that it reads; may be null
 };
 
 /// Finds the model that a study names. @throws core::Error

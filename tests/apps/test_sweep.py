@@ -178,6 +178,29 @@ feed.power = "10 W"
         out = self.succeed("show", "a.h5", "--format", "csv")
         self.assertNotIn("pattern", out.splitlines()[0])
 
+    def test_files_of_the_model(self):
+        """Two measured antennas, each a file; a file that changes makes another study."""
+        for name, row in [("one", "7 0.1 0.2\n8 0.2 0.1\n"), ("two", "7 0.5 0\n8 0.4 0\n")]:
+            self.write(f"{name}.s1p", "# MHz S RI R 50\n" + row)
+        self.write("known.toml", """
+[antenna]
+touchstone = "one.s1p"
+[feed]
+power = "100 W"
+""")
+        self.write("study.toml", """
+model = "known.toml"
+frequencies = ["7.5 MHz"]
+[axes]
+antenna.touchstone = ["one.s1p", "two.s1p"]
+""")
+        self.succeed("sweep", "study.toml", "--output", "a.h5")
+        with xarray.open_dataset(self.path("a.h5")) as data:
+            two = data.sel({"antenna.touchstone": "two.s1p"})
+            self.assertAlmostEqual(float(two.swr_at_radio[0]), 1.45 / 0.55, 9)  # half way between 0.5 and 0.4
+        self.write("two.s1p", "# MHz S RI R 50\n7 0.5 0\n8 0.3 0\n")
+        self.refuse("sweep", "study.toml", "--output", "a.h5", says=["file two.s1p"], lines=True)
+
     def test_sample(self):
         text = """
 model = "wire.toml"
