@@ -6,6 +6,7 @@
 #include <filesystem>
 #include <limits>
 #include <map>
+#include <optional>
 #include <span>
 
 #include "core/error.hpp"
@@ -32,14 +33,25 @@ File open(const std::string& path) {
   return File::open(path, path);
 }
 
+/// Where a case stands among those of a block; nothing when it is not in it.
+std::optional<std::size_t> place_in(const Slab& block, const std::vector<std::size_t>& along) {
+  std::size_t place = 0;
+  if (block.start.size() != along.size()) return std::nullopt;
+  for (std::size_t d = 0; d < along.size(); ++d) {
+    if (along[d] < block.start[d] || along[d] >= block.start[d] + block.count[d]) return std::nullopt;
+    place = place * block.count[d] + (along[d] - block.start[d]);
+  }
+  return place;
+}
+
 }  // namespace
 
 struct SweepFile::Contents {
   std::string path;
   File file;
   std::map<std::size_t, std::string> messages;  // of cases that failed
-  // the block that was read last: its cases in order, and each quantity's values one case after another
-  std::vector<std::size_t> cases;
+  // the block that was read last: where it lies, and each quantity's values one case after another
+  Slab block;
   std::vector<std::vector<double>> columns;
 };
 
@@ -86,23 +98,23 @@ std::size_t SweepFile::count(CaseStatus status) const {
 /// Reads the block of a case; where anything in it is damaged, its cases are missing from now on.
 void SweepFile::read_block(std::size_t index) {
   const detail::Blocks blocks(layout_);
-  Slab block;
+  Slab& block = contents_->block;
+  block = {};
   const std::vector<std::size_t> along = layout_.split(index);
   for (std::size_t d = 0; d < along.size(); ++d) {
     block.start.push_back(along[d] / blocks.block[d] * blocks.block[d]);
     block.count.push_back(std::min(blocks.block[d], blocks.sizes[d] - block.start[d]));
   }
-  contents_->cases = detail::cases_in(block, blocks.sizes);
+  const std::vector<std::size_t> cases = detail::cases_in(block, blocks.sizes);
   contents_->columns.clear();
   bool sound = true;
   for (const results::Quantity& quantity : layout_.quantities) {
     const Slab slab = detail::slab_of(block, detail::sizes_of(layout_, quantity.extent));
-    std::vector<double>& column =
-        contents_->columns.emplace_back(contents_->cases.size() * layout_.values(quantity));
+    std::vector<double>& column = contents_->columns.emplace_back(cases.size() * layout_.values(quantity));
     sound = sound && contents_->file.read(quantity.name, column, &slab);
   }
   if (sound) return;
-  for (const std::size_t damaged : contents_->cases) {
+  for (const std::size_t damaged : cases) {
     damaged_ += status_[damaged] == CaseStatus::missing ? 0 : 1;
     status_[damaged] = CaseStatus::missing;
   }
@@ -118,19 +130,18 @@ results::CaseRecord SweepFile::read(std::size_t index) {
   results::CaseRecord record;
   record.index = index;
   if (status_[index] == CaseStatus::missing) return record;
-  auto at = std::find(contents_->cases.begin(), contents_->cases.end(), index);
-  if (at == contents_->cases.end()) {
+  std::optional<std::size_t> place = place_in(contents_->block, layout_.split(index));
+  if (!place) {
     read_block(index);
-    at = std::find(contents_->cases.begin(), contents_->cases.end(), index);
+    place = place_in(contents_->block, layout_.split(index));
   }
   record.status = status_[index];
   if (record.status == CaseStatus::missing) return record;
-  const auto place = static_cast<std::size_t>(at - contents_->cases.begin());
   if (record.status == CaseStatus::failed) record.message = contents_->messages[index];
   if (record.status != CaseStatus::done) return record;
   for (std::size_t q = 0; q < layout_.quantities.size(); ++q) {
     const auto count = static_cast<std::ptrdiff_t>(layout_.values(layout_.quantities[q]));
-    const auto first = contents_->columns[q].begin() + static_cast<std::ptrdiff_t>(place) * count;
+    const auto first = contents_->columns[q].begin() + static_cast<std::ptrdiff_t>(*place) * count;
     record.values.insert(record.values.end(), first, first + count);
   }
   return record;
