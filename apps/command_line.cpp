@@ -372,6 +372,11 @@ void interpret_sweep(const std::string& command, const Typed& typed, CommandLine
   line.best = typed.best;
   if (!line.along.empty() && !line.best.empty())
     fail("goes without --best; ask for one at a time", "--along");
+  if (line.dry_run && (line.extend || line.shares > 1))
+    fail("goes without --extend and --share; it looks at the whole study", "--dry-run");
+  if (!typed.limit.empty() && line.best.empty()) fail("goes with --best", "--limit");
+  if (line.format == Format::csv && (!line.along.empty() || !line.best.empty()))
+    fail("csv tells all cases as they are; choose with --at and --bands", "--format");
   for (const std::string& setting : typed.at) {
     line.settings.push_back(model::parse_setting(setting));
     line.settings.back().place.file = "--at " + setting;

@@ -103,7 +103,9 @@ std::string estimate_text(const study::SweepPlan& plan, const CommandLine& line)
   const double share = static_cast<double>(seen.size()) / static_cast<double>(looked);
   const double before = peak_memory();
   const double seconds = mean_seconds(plan, seen) * static_cast<double>(count) * share / line.threads;
-  const double memory = before + line.threads * (peak_memory() - before) + 40e6;  // the file's buffers
+  constexpr double kPerCase = 3 * sizeof(std::size_t);  // its place in the journal and in two lists
+  const double memory =
+      before + line.threads * (peak_memory() - before) + kPerCase * static_cast<double>(count);
   const double values = static_cast<double>(count) * static_cast<double>(layout.values()) * sizeof(double);
   text += fmt::format("Time         about {}, {} case{} at a time (three were tried)\n",
                       duration_text(seconds), line.threads, line.threads == 1 ? "" : "s");

@@ -2,11 +2,9 @@
 
 #include <fcntl.h>
 #include <fmt/format.h>
-#include <sys/stat.h>
 #include <unistd.h>
 
 #include <cerrno>
-#include <cstdio>
 #include <cstdlib>
 #include <cstring>
 #include <filesystem>
@@ -14,6 +12,7 @@
 #include <system_error>
 
 #include "core/error.hpp"
+#include "storage/folder.hpp"
 
 namespace feldspar::app {
 namespace {
@@ -38,15 +37,20 @@ bool write_all(int file, std::string_view text) {
   return true;
 }
 
-/// A pipe or a device cannot be replaced, only written to.
-void write_in_place(const std::string& path, const std::string& text) {
+/// What cannot be replaced (a pipe, a device), or is a file in the making.
+/// @param name as the user calls it
+void write_in_place(const std::string& path, const std::string& name, const std::string& text) {
   const int file = ::open(path.c_str(), O_WRONLY | O_CLOEXEC);
   if (file < 0)
-    fail(core::ErrorKind::storage, path, fmt::format("cannot be opened: {}", std::strerror(errno)));
-  const bool done = write_all(file, text);
-  const int reason = errno;
-  if (::close(file) != 0 || !done) {
-    fail(core::ErrorKind::storage, path, fmt::format("cannot be written: {}", std::strerror(reason)));
+    fail(core::ErrorKind::storage, name, fmt::format("cannot be opened: {}", std::strerror(errno)));
+  bool done = write_all(file, text);
+  int reason = errno;
+  if (::close(file) != 0 && done) {
+    done = false;
+    reason = errno;
+  }
+  if (!done) {
+    fail(core::ErrorKind::storage, name, fmt::format("cannot be written: {}", std::strerror(reason)));
   }
 }
 
@@ -83,27 +87,12 @@ void check_writable(const std::string& path) {
 void write_file(const std::string& path, const std::string& text) {
   const fs::path target = target_of(path);
   std::error_code error;
-  if (fs::exists(target, error) && !fs::is_regular_file(target, error)) return write_in_place(path, text);
+  if (fs::exists(target, error) && !fs::is_regular_file(target, error))
+    return write_in_place(path, path, text);
 
-  std::string temporary = (folder_of(target) / ("." + target.filename().string() + ".XXXXXX")).string();
-  const int file = ::mkstemp(temporary.data());
-  if (file < 0) fail(core::ErrorKind::storage, path, fmt::format("cannot be made: {}", std::strerror(errno)));
-  const mode_t mask = ::umask(0);
-  ::umask(mask);
-  bool done = write_all(file, text) && ::fchmod(file, 0666 & ~mask) == 0 && ::fsync(file) == 0;
-  int reason = errno;
-  if (::close(file) != 0 && done) {
-    done = false;
-    reason = errno;
-  }
-  if (done && std::rename(temporary.c_str(), target.c_str()) != 0) {
-    done = false;
-    reason = errno;
-  }
-  if (!done) {
-    ::unlink(temporary.c_str());
-    fail(core::ErrorKind::storage, path, fmt::format("cannot be written: {}", std::strerror(reason)));
-  }
+  storage::FileInTheMaking making(target.string());
+  write_in_place(making.path(), path, text);
+  making.put_in_place();
 }
 
 void write_standard_output(const std::string& text) {

@@ -15,6 +15,7 @@
 #include "io/study_file.hpp"
 #include "output.hpp"
 #include "progress.hpp"
+#include "storage/difference.hpp"
 #include "storage/gather.hpp"
 #include "storage/journal.hpp"
 #include "storage/sweep_file.hpp"
@@ -107,6 +108,7 @@ class Earlier : public storage::CaseSource {
   }
   [[nodiscard]] bool grown() const { return grown_; }
   [[nodiscard]] std::size_t damaged() const { return damaged_; }
+  [[nodiscard]] std::size_t failed() const { return file_.count(CaseStatus::failed); }
 
  private:
   static std::string named(const std::string& share) {
@@ -201,6 +203,13 @@ study::SweepProgress run_cases(const std::vector<std::size_t>& missing, const st
   return progress;
 }
 
+void complain_of_failures(std::size_t failed, std::size_t cases, const std::string& output) {
+  if (failed > 0)
+    throw core::Error(core::ErrorKind::numerics,
+                      fmt::format("{} of {} cases failed; feldspar show {} says why", failed, cases, output),
+                      core::Place{output, 0, 0, {}});
+}
+
 }  // namespace
 
 std::string run_sweep(const CommandLine& line) {
@@ -217,8 +226,10 @@ std::string run_sweep(const CommandLine& line) {
   const std::string journal_path = output + ".journal";
   const bool resumed = std::filesystem::exists(journal_path, ignored);
   const auto in_file = [&](std::size_t index) { return earlier && earlier->has(index); };
-  if (earlier && !resumed && !earlier->grown() && std::all_of(cases.begin(), cases.end(), in_file))
+  if (earlier && !resumed && !earlier->grown() && std::all_of(cases.begin(), cases.end(), in_file)) {
+    complain_of_failures(earlier->failed(), cases.size(), line.output);
     return fmt::format("{} is complete: {} cases.\n", line.output, cases.size());
+  }
 
   storage::Journal journal(journal_path, provenance.plan + fmt::format("share: {}\n", provenance.share));
   if (const std::size_t damaged = earlier ? earlier->damaged() : 0; damaged > 0)
@@ -235,18 +246,14 @@ std::string run_sweep(const CommandLine& line) {
     fmt::print(stderr, "feldspar: {} of {} cases are there already\n", cases.size() - missing.size(),
                cases.size());
   const study::SweepProgress progress = run_cases(missing, plan, journal, line.threads);
-  storage::write_sweep_file(output, plan.layout(), provenance, finished);
+  storage::write_sweep_file(output, plan.layout(), provenance, finished, true);  // the journal is locked
   if (progress.done < progress.total)
     throw core::Error(core::ErrorKind::numerics,
                       fmt::format("stopped with {} cases to go; the same command goes on from there",
                                   progress.total - progress.done),
                       core::Place{line.output, 0, 0, {}});
   journal.remove();
-  if (finished.failed() > 0)
-    throw core::Error(core::ErrorKind::numerics,
-                      fmt::format("{} of {} cases failed; feldspar show {} says why", finished.failed(),
-                                  cases.size(), line.output),
-                      core::Place{line.output, 0, 0, {}});
+  complain_of_failures(finished.failed(), cases.size(), line.output);
   return fmt::format("{} case{} in {}\n", cases.size(), cases.size() == 1 ? "" : "s", line.output);
 }
 

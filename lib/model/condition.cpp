@@ -7,7 +7,7 @@
 
 namespace feldspar::model {
 
-double wire_length(const Model& model) {
+double total_wire(const Model& model) {
   const auto belongs_to_line = [&](int wire) {
     if (!model.outside) return false;
     const auto among = [&](const std::vector<int>& list) {
@@ -28,7 +28,7 @@ bool meets(const Model& model, const Condition& condition) {
   scope.find = [&](std::string_view name) -> std::optional<Value> {
     for (const ParameterValue& parameter : model.parameters)
       if (parameter.name == name) return parameter.quantity;
-    if (name == "total_wire") return Value{wire_length(model), dimension::kLength};
+    if (name == "total_wire") return Value{total_wire(model), dimension::kLength};
     return std::nullopt;
   };
   try {

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <charconv>
 #include <cmath>
+#include <set>
 
 #include "model/kind.hpp"
 #include "model/nearest.hpp"
@@ -144,12 +145,10 @@ StudyAxis list_axis(const std::string& name, const Node& node) {
   if (numbers) axis.dimension = numbers->front().value.dimension;
   axis.bare = numbers && std::all_of(numbers->begin(), numbers->end(),
                                      [](const Evaluation& value) { return value.bare_number; });
+  std::set<std::string> seen;
   for (std::size_t i = 0; i < list->size(); ++i) {
     AxisValue value{element_text((*list)[i]), numbers ? (*numbers)[i].value.si : 0.0, (*list)[i].place};
-    const auto same = [&](const AxisValue& other) {
-      return axis.numeric ? other.number == value.number : other.text == value.text;
-    };
-    if (std::any_of(axis.values.begin(), axis.values.end(), same))
+    if (!seen.insert(axis.numeric ? fmt::format("{}", value.number) : value.text).second)
       fail((*list)[i], fmt::format("'{}' stands twice on this axis", value.text));
     axis.values.push_back(std::move(value));
   }
@@ -287,8 +286,7 @@ void read_fixed(const Table& table, const std::string& before, std::vector<Setti
 Sample read_sample(const Node& node) {
   const Reader reader(node, detail::kSample);
   Sample sample;
-  sample.cases = static_cast<std::size_t>(
-      detail::whole(reader.need("cases", "500"), {}, 1, static_cast<int>(kMostCases)));
+  sample.cases = static_cast<std::size_t>(detail::whole(reader.need("cases", "500"), {}, 1, kMostPoints));
   if (const Node* seed = reader.find("seed"))
     sample.seed = static_cast<std::uint64_t>(detail::whole(*seed, {}, 0, 2147483647));
   return sample;

@@ -7,6 +7,7 @@
 #include <cmath>
 #include <limits>
 #include <map>
+#include <span>
 
 #include "results/power_parts.hpp"
 
@@ -110,8 +111,7 @@ class Writer {
     if (fields)
       for (const PowerPart& part : kPowerParts)
         if (!part.beyond_port || result.unknowns > 0) set(power_name(part), i, result.power.*part.watts);
-    const std::size_t directions = result.pattern_dbi.size();
-    for (std::size_t d = 0; d < directions; ++d) set(kPattern, i * directions + d, result.pattern_dbi[d]);
+    set(kPattern, i * result.pattern_dbi.size(), result.pattern_dbi);
     for (const WireCurrent& wire : result.currents) current(i, wire);
   }
 
@@ -119,16 +119,20 @@ class Writer {
     for (const BandColumn& column : kBandColumns) set(column.name, i, column.value(row));
   }
 
-  std::vector<double> finish(double wire_length, int unknowns) {
-    set(kTotalWire, 0, wire_length);
+  std::vector<double> finish(double total_wire, int unknowns) {
+    set(kTotalWire, 0, total_wire);
     set(kUnknowns, 0, unknowns);
     return std::move(values_);
   }
 
  private:
-  void set(const std::string& name, std::size_t i, double value) {
+  void set(const std::string& name, std::size_t i, double value) { set(name, i, {&value, 1}); }
+
+  /// Values from the i-th of a quantity on; those of one that is not kept go nowhere.
+  void set(const std::string& name, std::size_t i, std::span<const double> values) {
     const auto at = first_.find(name);
-    if (at != first_.end()) values_[at->second + i] = value;
+    if (at == first_.end()) return;
+    std::copy(values.begin(), values.end(), values_.begin() + static_cast<std::ptrdiff_t>(at->second + i));
   }
 
   void current(std::size_t i, const WireCurrent& wire) {
@@ -138,10 +142,14 @@ class Writer {
     if (at == names.end()) return;
     const std::size_t first =
         (i * names.size() + static_cast<std::size_t>(at - names.begin())) * wire.current.size();
-    for (std::size_t k = 0; k < wire.current.size(); ++k) {
-      set(kCurrentReal, first + k, wire.current[k].real());
-      set(kCurrentImaginary, first + k, wire.current[k].imag());
+    std::vector<double> real;
+    std::vector<double> imaginary;
+    for (const std::complex<double>& current : wire.current) {
+      real.push_back(current.real());
+      imaginary.push_back(current.imag());
     }
+    set(kCurrentReal, first, real);
+    set(kCurrentImaginary, first, imaginary);
   }
 
   const SweepLayout& layout_;
@@ -153,6 +161,16 @@ Coordinate evenly(const char* name, const char* units, const char* long_name, in
   Coordinate coordinate{name, units, long_name, {}, {}};
   for (int i = 0; i < count; ++i) coordinate.numbers.push_back(step * i);
   return coordinate;
+}
+
+/// A value of a dimension with all its coordinates, to the last bit.
+std::string exact_name(const Dimension& dimension, std::size_t i) {
+  std::string text;
+  for (const Coordinate& coordinate : dimension.coordinates)
+    text += fmt::format(
+        "{}\n{}\n{}\n", coordinate.name, coordinate.units,
+        coordinate.words.empty() ? fmt::format("{}", coordinate.numbers[i]) : coordinate.words[i]);
+  return text;
 }
 
 Dimension dimension_of(Coordinate coordinate) {
@@ -209,44 +227,50 @@ std::vector<std::size_t> SweepLayout::split(std::size_t index) const {
   return along;
 }
 
+std::size_t SweepLayout::join(const std::vector<std::size_t>& along) const {
+  std::size_t index = 0;
+  for (std::size_t d = 0; d < cases.size(); ++d) index = index * cases[d].size + along[d];
+  return index;
+}
+
+std::string SweepLayout::name(std::size_t index) const {
+  const std::vector<std::size_t> along = split(index);
+  std::string text;
+  for (std::size_t d = 0; d < cases.size(); ++d)
+    for (const Coordinate& coordinate : cases[d].coordinates)
+      text += fmt::format("{}{} {}", text.empty() ? "" : ", ", coordinate.name, coordinate.text(along[d]));
+  return text;
+}
+
 CaseMap::CaseMap(const SweepLayout& before, const SweepLayout& now) {
+  before_.cases = before.cases;
   now_.cases = now.cases;
   complete_ = before.cases.size() == now.cases.size();
   for (std::size_t d = 0; complete_ && d < now.cases.size(); ++d) {
     const Dimension& older = before.cases[d];
     const Dimension& newer = now.cases[d];
-    const auto same = [&](std::size_t i, std::size_t k) {
-      if (older.coordinates.size() != newer.coordinates.size()) return false;
-      for (std::size_t c = 0; c < newer.coordinates.size(); ++c) {
-        const Coordinate& a = older.coordinates[c];
-        const Coordinate& b = newer.coordinates[c];
-        if (a.name != b.name || a.units != b.units || a.words.empty() != b.words.empty()) return false;
-        if (a.words.empty() ? a.numbers[i] != b.numbers[k] : a.words[i] != b.words[k]) return false;
-      }
-      return true;
-    };
+    std::map<std::string, std::size_t> there;
+    for (std::size_t i = 0; i < older.size; ++i) there[exact_name(older, i)] = i;
     std::vector<std::size_t> places(newer.size, older.size);
     std::size_t found = 0;
-    for (std::size_t k = 0; k < newer.size; ++k)
-      for (std::size_t i = 0; i < older.size && places[k] == older.size; ++i)
-        if (same(i, k)) places[k] = i, ++found;
+    for (std::size_t k = 0; k < newer.size; ++k) {
+      const auto at = there.find(exact_name(newer, k));
+      if (at == there.end()) continue;
+      places[k] = at->second;
+      ++found;
+    }
     complete_ = found == older.size;
     places_.push_back(std::move(places));
-    sizes_.push_back(older.size);
   }
 }
 
 std::size_t CaseMap::before(std::size_t index) const {
-  const std::vector<std::size_t> along = now_.split(index);
-  std::size_t none = 1;
-  for (const std::size_t size : sizes_) none *= size;
-  std::size_t place = 0;
+  std::vector<std::size_t> along = now_.split(index);
   for (std::size_t d = 0; d < along.size(); ++d) {
-    const std::size_t there = places_[d][along[d]];
-    if (there == sizes_[d]) return none;
-    place = place * sizes_[d] + there;
+    along[d] = places_[d][along[d]];
+    if (along[d] == before_.cases[d].size) return before_.count();
   }
-  return place;
+  return before_.join(along);
 }
 
 const char* word(CaseStatus status) noexcept {
@@ -288,7 +312,7 @@ void set_quantities(SweepLayout& layout, const SweepKeep& keep, const std::vecto
   list.push_back({kUnknowns, "1", "unknowns of one solve at the last frequency", Extent::one});
 }
 
-std::vector<double> sweep_values(const SweepLayout& layout, const BandTable& table, double wire_length) {
+std::vector<double> sweep_values(const SweepLayout& layout, const BandTable& table, double total_wire) {
   Writer writer(layout);
   const std::vector<std::string>& names = layout.spectrum.front().coordinates.front().words;
   int unknowns = 0;
@@ -302,14 +326,14 @@ std::vector<double> sweep_values(const SweepLayout& layout, const BandTable& tab
     writer.frequency(3 * band + 2, row.at_upper, false);
     unknowns = row.at_middle.unknowns;
   }
-  return writer.finish(wire_length, unknowns);
+  return writer.finish(total_wire, unknowns);
 }
 
 std::vector<double> sweep_values(const SweepLayout& layout, const std::vector<FrequencyResult>& results,
-                                 double wire_length) {
+                                 double total_wire) {
   Writer writer(layout);
   for (std::size_t i = 0; i < results.size(); ++i) writer.frequency(i, results[i], true);
-  return writer.finish(wire_length, results.empty() ? 0 : results.back().unknowns);
+  return writer.finish(total_wire, results.empty() ? 0 : results.back().unknowns);
 }
 
 }  // namespace feldspar::results

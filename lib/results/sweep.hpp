@@ -57,6 +57,10 @@ struct SweepLayout {
   [[nodiscard]] std::size_t values() const;                          ///< of all quantities in one case
   /// Index along each dimension of a case.
   [[nodiscard]] std::vector<std::size_t> split(std::size_t index) const;
+  /// The reverse.
+  [[nodiscard]] std::size_t join(const std::vector<std::size_t>& along) const;
+  /// "radial_count 4, ground.soil dry sand"
+  [[nodiscard]] std::string name(std::size_t index) const;
 };
 
 enum class CaseStatus : std::uint8_t {
@@ -87,10 +91,9 @@ class CaseMap {
   [[nodiscard]] std::size_t before(std::size_t index) const;
 
  private:
-  SweepLayout now_;  // without quantities
+  SweepLayout before_, now_;  // cases only
   std::vector<std::vector<std::size_t>>
-      places_;  // of each value of each dimension; its size where there is none
-  std::vector<std::size_t> sizes_;
+      places_;  // of each value of each dimension; the size where there is none
   bool complete_ = true;
 };
 
@@ -109,12 +112,12 @@ void set_quantities(SweepLayout& layout, const SweepKeep& keep, const std::vecto
 [[nodiscard]] std::string first_copy(const std::string& wire);
 
 /// Values of a case in the order of `layout.quantities`.
-/// @param wire_length m  @param table its bands by name; those of the layout that it lacks stay NaN
+/// @param total_wire m  @param table its bands by name; those of the layout that it lacks stay NaN
 [[nodiscard]] std::vector<double> sweep_values(const SweepLayout& layout, const BandTable& table,
-                                               double wire_length);
+                                               double total_wire);
 /// @param results one for each frequency of the layout
 [[nodiscard]] std::vector<double> sweep_values(const SweepLayout& layout,
                                                const std::vector<FrequencyResult>& results,
-                                               double wire_length);
+                                               double total_wire);
 
 }  // namespace feldspar::results

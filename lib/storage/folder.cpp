@@ -2,6 +2,7 @@
 
 #include <fcntl.h>
 #include <fmt/format.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
 #include <cerrno>
@@ -39,12 +40,18 @@ bool sync(const std::string& path, int flags) {
 
 }  // namespace
 
-FileInTheMaking::FileInTheMaking(const std::string& final_path) : final_path_(final_path) {
-  const fs::path target(final_path);
-  // always the same name, so that one that was left behind goes with the next run
-  path_ = (fs::path(folder_of(final_path)) / ("." + target.filename().string() + ".new")).string();
-  const int file = ::open(path_.c_str(), O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC, 0666);
-  if (file < 0) fail(final_path_, "made");
+FileInTheMaking::FileInTheMaking(const std::string& final_path, bool alone) : final_path_(final_path) {
+  const std::string name = "." + fs::path(final_path).filename().string() + (alone ? ".new" : ".XXXXXX");
+  path_ = (fs::path(folder_of(final_path)) / name).string();
+  const int file =
+      alone ? ::open(path_.c_str(), O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC, 0666) : ::mkstemp(path_.data());
+  if (file < 0) {
+    path_.clear();
+    fail(final_path_, "made");
+  }
+  const mode_t mask = ::umask(0);
+  ::umask(mask);
+  ::fchmod(file, 0666 & ~mask);
   ::close(file);
 }
 

@@ -5,7 +5,7 @@
 #include <memory>
 
 #include "core/error.hpp"
-#include "storage/journal.hpp"
+#include "storage/difference.hpp"
 #include "storage/sweep_file.hpp"
 
 namespace feldspar::storage {

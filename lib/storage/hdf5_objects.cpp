@@ -72,7 +72,7 @@ std::vector<const char*> pointers(const std::vector<std::string>& values) {
 hid_t File::check(hid_t id, const char* what) const {
   if (id >= 0) return id;
   std::string why;
-  hdf5().H5Ewalk2(H5E_DEFAULT, H5E_WALK_UPWARD, keep_deepest, &why);
+  hdf5().H5Ewalk2(H5E_DEFAULT, H5E_WALK_DOWNWARD, keep_deepest, &why);
   const bool full = why.find("No space left") != std::string::npos || errno == ENOSPC;
   throw core::Error(core::ErrorKind::storage,
                     full ? fmt::format("cannot be {}: the disk is full", what)
@@ -177,12 +177,13 @@ void File::create_words(const std::string& name, const Shape& shape) {
 }
 
 void File::write(const std::string& name, hid_t type, const void* values, const Slab* slab) {
-  const Handle target = dataset(name);
+  Handle target = dataset(name);
   const Selection selection = select(target.get(), slab);
   errno = 0;
   check(hdf5().H5Dwrite(target.get(), type, or_all(selection.memory), or_all(selection.file), H5P_DEFAULT,
                         values),
         "written");
+  if (!target.close()) check(-1, "written");  // here chunks go to the disk
 }
 
 void File::write(const std::string& name, std::span<const double> values, const Slab* slab) {

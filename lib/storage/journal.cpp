@@ -13,9 +13,9 @@
 #include <cstring>
 #include <optional>
 #include <string_view>
-#include <vector>
 
 #include "core/error.hpp"
+#include "storage/difference.hpp"
 
 namespace feldspar::storage {
 
@@ -128,22 +128,6 @@ bool write_all(int file, std::string_view text, std::uint64_t at) {
     at += static_cast<std::uint64_t>(written);
   }
   return true;
-}
-
-std::vector<std::string> lines_of(const std::string& text) {
-  std::vector<std::string> lines;
-  std::size_t from = 0;
-  while (from < text.size()) {
-    const std::size_t end = std::min(text.find('\n', from), text.size());
-    lines.push_back(text.substr(from, end - from));
-    from = end + 1;
-  }
-  return lines;
-}
-
-std::string shortened(const std::string& line) {
-  constexpr std::size_t kLongest = 160;
-  return line.size() <= kLongest ? line : line.substr(0, kLongest) + " ...";
 }
 
 }  // namespace
@@ -279,24 +263,6 @@ void Journal::remove() {
   ::unlink(path_.c_str());
   if (file_ >= 0) ::close(file_);
   file_ = -1;
-}
-
-std::string difference(const std::string& before, const std::string& after, std::size_t most) {
-  const std::vector<std::string> old_lines = lines_of(before);
-  const std::vector<std::string> new_lines = lines_of(after);
-  const auto lacks = [](const std::vector<std::string>& lines, const std::string& line) {
-    return std::find(lines.begin(), lines.end(), line) == lines.end();
-  };
-  std::vector<std::string> different;
-  for (const std::string& line : old_lines)
-    if (lacks(new_lines, line)) different.push_back("- " + shortened(line));
-  for (const std::string& line : new_lines)
-    if (lacks(old_lines, line)) different.push_back("+ " + shortened(line));
-  const std::size_t shown = std::min(most, different.size());
-  std::string text = fmt::format(
-      "{}", fmt::join(different.begin(), different.begin() + static_cast<std::ptrdiff_t>(shown), "\n"));
-  if (shown < different.size()) text += fmt::format("\nand {} lines more", different.size() - shown);
-  return text;
 }
 
 }  // namespace feldspar::storage

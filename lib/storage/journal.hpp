@@ -53,9 +53,4 @@ class Journal : public CaseSource {
   std::size_t count_ = 0;
 };
 
-/// The lines in which two texts differ, "- old" and "+ new", at most `most` of them; empty when they are
-/// equal.
-[[nodiscard]] std::string difference(const std::string& before, const std::string& after,
-                                     std::size_t most = 12);
-
 }  // namespace feldspar::storage

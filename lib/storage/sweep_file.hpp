@@ -27,9 +27,10 @@ struct Provenance {
 
 /// Writes the file, all at once: while it is made it has another name. What a case lacks is NaN.
 /// @param source asked for each case once, in the order of the file's blocks
+/// @param alone  as for FileInTheMaking
 /// @throws core::Error{storage}; then nothing is left behind, and an older file stays as it was
 void write_sweep_file(const std::string& path, const results::SweepLayout& layout,
-                      const Provenance& provenance, CaseSource& source);
+                      const Provenance& provenance, CaseSource& source, bool alone = false);
 
 /// Reads what write_sweep_file() wrote, a block of neighbouring cases at a time. Parts that fail their
 /// checksums count as missing.

@@ -213,8 +213,8 @@ class Writer {
 }  // namespace
 
 void write_sweep_file(const std::string& path, const results::SweepLayout& layout,
-                      const Provenance& provenance, CaseSource& source) {
-  FileInTheMaking making(path);
+                      const Provenance& provenance, CaseSource& source, bool alone) {
+  FileInTheMaking making(path, alone);
   File file = File::create(making.path(), path);
   Writer writer(file, layout);
   writer.provenance(provenance);

@@ -26,7 +26,7 @@ solver::Accuracy accuracy_of(const model::Study& study) {
 std::vector<double> values_of(const SweepPlan& plan, const model::Model& model) {
   const solver::Accuracy accuracy = accuracy_of(plan.study());
   const solver::Keep keep{plan.study().keep_patterns, plan.study().keep_currents};
-  const double wire = model::wire_length(model);
+  const double wire = model::total_wire(model);
   if (plan.layout().by_bands()) {
     BandOptions options;
     options.bands = plan.bands();

@@ -40,14 +40,51 @@ const model::ParameterDescription* parameter_of(const std::vector<NamedFamily>& 
   return nullptr;
 }
 
+/// Axis by axis, every value to the last bit.
+std::string axis_lines(const results::SweepLayout& layout) {
+  std::string text;
+  for (const results::Dimension& dimension : layout.cases)
+    for (const results::Coordinate& coordinate : dimension.coordinates) {
+      std::vector<std::string> values;
+      for (std::size_t i = 0; i < coordinate.size(); ++i)
+        values.push_back(coordinate.words.empty() ? fmt::format("{}", coordinate.numbers[i])
+                                                  : coordinate.words[i]);
+      text += fmt::format("axis {}{}{}: {}\n", coordinate.name, coordinate.units.empty() ? "" : ", ",
+                          coordinate.units, fmt::join(values, " | "));
+    }
+  return text;
+}
+
+/// What a sample is drawn from; its values follow.
+std::string drawn_lines(const std::vector<model::StudyAxis>& axes) {
+  std::string text;
+  for (const model::StudyAxis& axis : axes) {
+    text += fmt::format("drawn {}: ", axis.name);
+    if (axis.range)
+      text += fmt::format("{} to {}, {}\n", axis.range->from, axis.range->to,
+                          axis.range->logarithmic ? "logarithmic" : "linear");
+    else
+      for (const model::AxisValue& value : axis.values)
+        text += value.text + (&value == &axis.values.back() ? "\n" : " | ");
+  }
+  return text;
+}
+
 }  // namespace
 
 SweepPlan::SweepPlan(model::Study study, const FamilyLoader& load) : study_(std::move(study)) {
   read_families(load);
-  if (study_.sample) draw_sample();
+  if (study_.sample) {
+    drawn_ = drawn_lines(study_.axes);
+    draw_sample();
+  }
   try_axes();
-  lay_out();
-  try_conditions();
+  lay_out_cases();
+  const std::optional<model::Model> rig = first_rig();
+  lay_out_spectrum(rig ? rig->region : study_.region.value_or(1));
+  results::set_quantities(layout_, {study_.keep_power, study_.keep_patterns, study_.keep_currents}, wires_);
+  check_names();
+  if (rig) (void)wanted(*rig);  // complains about conditions
 }
 
 void SweepPlan::read_families(const FamilyLoader& load) {
@@ -126,17 +163,14 @@ void SweepPlan::try_axes() {
   }
 }
 
-void SweepPlan::try_conditions() const {
-  for (std::size_t i = 0; i < std::min<std::size_t>(layout_.count(), 100); ++i) {
-    std::optional<model::Model> rig;
-    try {
-      rig = model(i);
-    } catch (const core::Error&) {
+std::optional<model::Model> SweepPlan::first_rig() const {
+  constexpr std::size_t kLookedAt = 100;
+  for (std::size_t i = 0; i < std::min(layout_.count(), kLookedAt); ++i) try {
+      return model(i);
+    } catch (const core::Error&) {  // its own affair: there may be others
       continue;
     }
-    (void)wanted(*rig);
-    return;
-  }
+  return std::nullopt;
 }
 
 results::Coordinate SweepPlan::coordinate(const model::StudyAxis& axis) const {
@@ -158,7 +192,7 @@ results::Coordinate SweepPlan::coordinate(const model::StudyAxis& axis) const {
   return coordinate;
 }
 
-void SweepPlan::lay_out() {
+void SweepPlan::lay_out_cases() {
   for (const std::vector<std::size_t>& group : study_.groups) {
     results::Dimension dimension;
     if (study_.sample) {
@@ -172,34 +206,32 @@ void SweepPlan::lay_out() {
     dimension.size = dimension.coordinates.front().size();
     layout_.cases.push_back(std::move(dimension));
   }
-  if (study_.frequencies.empty()) {
-    int region = study_.region.value_or(1);
-    if (!study_.region)
-      for (std::size_t i = 0; i < std::min<std::size_t>(layout_.count(), 100); ++i) try {
-          region = model(i).region;
-          break;
-        } catch (const core::Error&) {
-          continue;
-        }
-    bands_ = study_.bands.empty() ? decision::bands(region) : decision::select_bands(study_.bands, region);
-    results::Coordinate names{"band", "", "amateur band", {}, {}};
-    for (const decision::Band& band : bands_) {
-      names.words.emplace_back(band.name);
-      layout_.frequencies.insert(layout_.frequencies.end(), {band.lower, decision::middle(band), band.upper});
-    }
-    layout_.spectrum = {{"band", bands_.size(), {names}},
-                        {"edge", 3, {{"edge", "", "place in the band", {}, {"lower", "middle", "upper"}}}}};
-  } else {
+}
+
+void SweepPlan::lay_out_spectrum(int region) {
+  if (!study_.frequencies.empty()) {
     layout_.frequencies = study_.frequencies;
     layout_.spectrum = {{"frequency",
                          layout_.frequencies.size(),
                          {{"frequency", "Hz", "frequency", layout_.frequencies, {}}}}};
+    return;
   }
-  results::set_quantities(layout_, {study_.keep_power, study_.keep_patterns, study_.keep_currents}, wires_);
+  bands_ = study_.bands.empty() ? decision::bands(region) : decision::select_bands(study_.bands, region);
+  results::Coordinate names{"band", "", "amateur band", {}, {}};
+  for (const decision::Band& band : bands_) {
+    names.words.emplace_back(band.name);
+    layout_.frequencies.insert(layout_.frequencies.end(), {band.lower, decision::middle(band), band.upper});
+  }
+  layout_.spectrum = {{"band", bands_.size(), {names}},
+                      {"edge", 3, {{"edge", "", "place in the band", {}, {"lower", "middle", "upper"}}}}};
+}
+
+void SweepPlan::check_names() const {
+  static const std::vector<std::string> kTaken = {"frequency", "band",     "edge",      "case",
+                                                  "status",    "message",  "elevation", "bearing",
+                                                  "wire",      "position", "feldspar"};
   for (const model::StudyAxis& axis : study_.axes) {
     const auto same = [&](const results::Quantity& quantity) { return quantity.name == axis.name; };
-    static const std::vector<std::string> kTaken = {"frequency", "band",      "edge",    "case", "status",
-                                                    "message",   "elevation", "bearing", "wire", "position"};
     if (std::any_of(layout_.quantities.begin(), layout_.quantities.end(), same) ||
         std::find(kTaken.begin(), kTaken.end(), axis.name) != kTaken.end())
       fail(axis.place,
@@ -241,30 +273,7 @@ std::string SweepPlan::identity(const std::string& program) const {
   std::vector<std::string> kept;
   for (const results::Quantity& quantity : layout_.quantities) kept.push_back(quantity.name);
   text += fmt::format("kept: {}\naccuracy: {}\n", fmt::join(kept, " "), study_.accuracy);
-  return text + axis_lines(layout_);
-}
-
-std::string SweepPlan::name(std::size_t index) const {
-  const std::vector<std::size_t> along = layout_.split(index);
-  std::string text;
-  for (std::size_t d = 0; d < along.size(); ++d)
-    for (const results::Coordinate& coordinate : layout_.cases[d].coordinates)
-      text += fmt::format("{}{} {}", text.empty() ? "" : ", ", coordinate.name, coordinate.text(along[d]));
-  return text;
-}
-
-std::string axis_lines(const results::SweepLayout& layout) {
-  std::string text;
-  for (const results::Dimension& dimension : layout.cases)
-    for (const results::Coordinate& coordinate : dimension.coordinates) {
-      std::vector<std::string> values;
-      for (std::size_t i = 0; i < coordinate.size(); ++i)
-        values.push_back(coordinate.words.empty() ? fmt::format("{}", coordinate.numbers[i])
-                                                  : coordinate.words[i]);
-      text += fmt::format("axis {}{}{}: {}\n", coordinate.name, coordinate.units.empty() ? "" : ", ",
-                          coordinate.units, fmt::join(values, " | "));
-    }
-  return text;
+  return text + (study_.sample ? drawn_ : axis_lines(layout_));
 }
 
 }  // namespace feldspar::study

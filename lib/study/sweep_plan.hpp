@@ -3,6 +3,7 @@
 #include <cstddef>
 #include <functional>
 #include <memory>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -45,15 +46,16 @@ class SweepPlan {
   [[nodiscard]] bool wanted(const model::Model& model) const;
   /// What the cases are of, line by line: two runs with the same lines give the same numbers.
   [[nodiscard]] std::string identity(const std::string& program) const;
-  /// "radial_count 4, ground.soil dry sand"
-  [[nodiscard]] std::string name(std::size_t index) const;
 
  private:
   void read_families(const FamilyLoader& load);
   void draw_sample();
-  void lay_out();
+  void lay_out_cases();
+  void lay_out_spectrum(int region);
+  void check_names() const;
   void try_axes();
-  void try_conditions() const;
+  /// Of the first cases the first one that can be made.
+  [[nodiscard]] std::optional<model::Model> first_rig() const;
   [[nodiscard]] results::Coordinate coordinate(const model::StudyAxis& axis) const;
   [[nodiscard]] model::Model instantiate(const std::vector<std::size_t>& along_axes) const;
 
@@ -61,10 +63,8 @@ class SweepPlan {
   std::vector<NamedFamily> families_;
   std::vector<decision::Band> bands_;
   results::SweepLayout layout_;
+  std::string drawn_;               // what a sample is drawn from, for identity()
   std::vector<std::string> wires_;  // of the rigs that were tried, copies without their numbers
 };
-
-/// Names of the coordinates in the study's order, "- axis: values" lines as in SweepPlan::identity().
-[[nodiscard]] std::string axis_lines(const results::SweepLayout& layout);
 
 }  // namespace feldspar::study

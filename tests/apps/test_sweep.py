@@ -1,10 +1,13 @@
 """Studies: run, killed, resumed, damaged, shared out and read back by other programs."""
+import fcntl
 import json
 import os
+import pty
 import random
 import shutil
 import signal
 import subprocess
+import time
 import unittest
 
 import h5py
@@ -247,51 +250,40 @@ ground.conductivity = { from = "1 mS/m", to = "100 mS/m", spacing = "logarithmic
         self.assert_same("whole.h5", "a.h5")
         self.assertEqual(self.files(), ["a.h5", "study.toml", "whole.h5", "wire.toml"])
 
-    def test_stopped_and_resumed(self):
+    def interrupt(self, number):
+        """A run of the longer study into a.h5 that gets a signal after its first few cases. (exit status, standard error)"""
         self.write("study.toml", LONGER)
         run = self.start("sweep", "study.toml", "--output", "a.h5", "--threads", "1")
-        try:
-            run.communicate(timeout=0.3)
-        except subprocess.TimeoutExpired:
-            run.send_signal(signal.SIGINT)
+        journal = self.path("a.h5.journal")
+        while run.poll() is None and not (os.path.exists(journal) and os.path.getsize(journal) > 10000):
+            time.sleep(0.002)
+        run.send_signal(number)
         _, err = run.communicate()
-        if run.returncode == 0:
-            self.skipTest("the study was over before it could be stopped")
-        self.assertEqual(run.returncode, 1)
+        self.assertNotEqual(run.returncode, 0, "over before it could be stopped")
+        return run.returncode, err
+
+    def test_stopped_and_resumed(self):
+        status, err = self.interrupt(signal.SIGINT)
+        self.assertEqual(status, 1)
         self.assertIn("the same command goes on from there", err)
         with h5py.File(self.path("a.h5")) as file:
             self.assertIn(3, file["status"][()])
+            self.assertIn(0, file["status"][()])
         self.succeed("sweep", "study.toml", "--output", "a.h5")
         self.succeed("sweep", "study.toml", "--output", "whole.h5")
         self.assert_same("whole.h5", "a.h5")
 
     def test_one_run_at_a_time(self):
-        self.write("study.toml", LONGER)
-        run = self.start("sweep", "study.toml", "--output", "a.h5", "--threads", "1")
-        try:
-            while not os.path.exists(self.path("a.h5.journal")) and run.poll() is None:
-                pass
-            if run.poll() is None:
-                status, _, err = self.run_program("sweep", "study.toml", "--output", "a.h5")
-                if run.poll() is None:
-                    self.assertEqual(status, 2)
-                    self.assertIn("another run is writing", err)
-        finally:
-            run.kill()
-            run.communicate()
+        self.interrupt(signal.SIGKILL)
+        with open(self.path("a.h5.journal"), "rb") as journal:
+            fcntl.flock(journal, fcntl.LOCK_EX)
+            self.refuse("sweep", "study.toml", "--output", "a.h5", says="another run is writing")
+        self.succeed("sweep", "study.toml", "--output", "a.h5")
 
     def test_damaged_journal(self):
-        self.write("study.toml", LONGER)
+        self.interrupt(signal.SIGKILL)
         self.succeed("sweep", "study.toml", "--output", "whole.h5")
-        run = self.start("sweep", "study.toml", "--output", "a.h5", "--threads", "1")
-        try:
-            run.communicate(timeout=0.4)
-        except subprocess.TimeoutExpired:
-            run.kill()
-            run.communicate()
         journal = self.path("a.h5.journal")
-        if not os.path.exists(journal):
-            self.skipTest("the study was over before it could be killed")
         data = bytearray(content(journal))
         middle = len(data) * 3 // 4
         data[middle] ^= 0x40
@@ -356,7 +348,8 @@ only = ["total_wire < 60 m"]
 radial_count = [0, 4, 40]
 radial_length = ["4 m", "5 m"]
 """)
-        self.refuse("sweep", "study.toml", "--output", "a.h5", says=["2 of 6 cases failed"], status=1)
+        for _ in range(2):  # also when it is there already
+            self.refuse("sweep", "study.toml", "--output", "a.h5", says=["2 of 6 cases failed"], status=1)
         with h5py.File(self.path("a.h5")) as file:
             self.assertEqual(file["status"][()].tolist(), [[1, 1], [0, 0], [2, 2]])
             self.assertIn("nowhere to return", file["message"][0, 0].decode())
@@ -434,6 +427,24 @@ radial_length = ["4 m", "5 m"]
             self.assertIn(name, head)
         row = dict(zip(head, lines[2].split(",")))
         self.assertEqual((row["height_m"], row["edge"]), ("6", "middle"))
+
+    def test_progress(self):
+        """A bar with the rate and the time left on a terminal; nothing of a short run elsewhere."""
+        master, terminal = pty.openpty()
+        run = subprocess.Popen([PROGRAM, "sweep", "study.toml", "--output", "a.h5"], cwd=self.folder, stdout=subprocess.PIPE,
+                               stderr=terminal)
+        os.close(terminal)
+        said = b""
+        try:
+            while part := os.read(master, 4096):
+                said += part
+        except OSError:  # the other end is closed
+            pass
+        os.close(master)
+        out, _ = run.communicate()
+        self.assertEqual((run.returncode, out), (0, b"10 cases in a.h5\n"))
+        self.assertRegex(said.decode(), r"\r\[=+\] 10/10  [0-9.]+/s  0 s left")
+        self.assertEqual(self.run_program("sweep", "study.toml", "--output", "b.h5"), (0, "10 cases in b.h5\n", ""))
 
     def test_dry_run(self):
         out = self.succeed("sweep", "study.toml", "--dry-run")
@@ -522,6 +533,9 @@ radial_length = ["4 m", "5 m"]
         self.refuse("show", "a.h5", "--best", "least swr_at_radio", says=["lowest or highest"])
         self.refuse("show", "a.h5", "--best", "lowest worst swr", says=["'swr'", "swr_at_radio"])
         self.refuse("show", "a.h5", "--bands", "15m", says=["15m", "40m, 20m"])
+        self.refuse("show", "a.h5", "--along", "height", "--format", "csv", says=["--format", "--at"])
+        self.refuse("show", "a.h5", "--limit", "3", says=["--limit", "--best"])
+        self.refuse("sweep", "study.toml", "--dry-run", "--share", "1/2", says=["--dry-run", "--share"])
 
 
 if __name__ == "__main__":

@@ -7,6 +7,7 @@
 
 #include "core/error.hpp"
 #include "samples.hpp"
+#include "storage/difference.hpp"
 
 using namespace feldspar;
 using storage::Journal;

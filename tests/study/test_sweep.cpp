@@ -44,7 +44,7 @@ radial_length = { from = "2 m", to = "8 m", points = 4 }
 whip_length = "radial_length + 1 m"
 )");
   CHECK(plan.layout().count() == 8);
-  CHECK(plan.name(6) == "radial_count 8, radial_length 6 m");
+  CHECK(plan.layout().name(6) == "radial_count 8, radial_length 6 m");
   const model::Model rig = plan.model(5);  // 8 radials of 4 m
   CHECK(rig.structure.wires.size() == 9);
   CHECK(rig.parameters[0].quantity.si == doctest::Approx(5.0));

@@ -4,62 +4,17 @@
 #include <cmath>
 #include <limits>
 
-#include "report/csv.hpp"
 #include "report/number.hpp"
 #include "report/sweep.hpp"
+#include "report/sweep_values_detail.hpp"
 #include "report/text_table.hpp"
 
 namespace feldspar::report {
 namespace {
 
 using results::CaseStatus;
-using results::Extent;
 
 constexpr double kNone = std::numeric_limits<double>::quiet_NaN();
-
-/// One quantity of a sweep by case and place in the spectrum.
-class Values {
- public:
-  Values(const SweepView& view, const std::string& name) : view_(view) {
-    const auto found = view.columns.find(name);
-    for (const results::Quantity& quantity : view.layout.quantities)
-      if (quantity.name == name && found != view.columns.end()) {
-        values_ = &found->second;
-        quantity_ = &quantity;
-        each_ = view.layout.values(quantity);
-      }
-  }
-
-  [[nodiscard]] bool there() const { return values_ != nullptr; }
-  /// At a band or frequency; `edge` of the three of a band.
-  [[nodiscard]] double at(std::size_t index, std::size_t place, std::size_t edge = 1) const {
-    if (!values_) return kNone;
-    const std::size_t first = index * each_;
-    switch (quantity_->extent) {
-      case Extent::one:
-        return (*values_)[first];
-      case Extent::each_band:
-        return (*values_)[first + place];
-      default:
-        return (*values_)[first + (view_.layout.by_bands() ? 3 * place + edge : place)];
-    }
-  }
-  /// All values over some bands or frequencies.
-  [[nodiscard]] std::vector<double> over(std::size_t index, const std::vector<std::size_t>& places) const {
-    std::vector<double> list;
-    const bool edges = quantity_ && quantity_->extent == Extent::each_frequency && view_.layout.by_bands();
-    for (const std::size_t place : places)
-      for (std::size_t edge = edges ? 0 : 1; edge < (edges ? 3U : 2U); ++edge)
-        list.push_back(at(index, place, edge));
-    return list;
-  }
-
- private:
-  const SweepView& view_;
-  const std::vector<double>* values_ = nullptr;
-  const results::Quantity* quantity_ = nullptr;
-  std::size_t each_ = 1;
-};
 
 std::string plain(double value, int digits) {
   return std::isfinite(value) ? format_digits(value, digits) : "-";
@@ -83,33 +38,6 @@ std::vector<std::string> texts_of(const results::Coordinate& coordinate) {
   std::vector<std::string> list;
   for (std::size_t i = 0; i < coordinate.size(); ++i) list.push_back(coordinate.text(i));
   return list;
-}
-
-std::string place_name(const SweepView& view, std::size_t place) {
-  return view.layout.by_bands() ? view.layout.spectrum[0].coordinates[0].words[place]
-                                : format_frequency(view.layout.frequencies[place]);
-}
-
-std::string case_name(const results::SweepLayout& layout, std::size_t index) {
-  const std::vector<std::size_t> along = layout.split(index);
-  std::string text;
-  for (std::size_t d = 0; d < along.size(); ++d)
-    for (const results::Coordinate& coordinate : layout.cases[d].coordinates)
-      text += fmt::format("{}{} {}", text.empty() ? "" : ", ", coordinate.name, coordinate.text(along[d]));
-  return text;
-}
-
-std::size_t index_of(const results::SweepLayout& layout, const std::vector<std::size_t>& along) {
-  std::size_t index = 0;
-  for (std::size_t d = 0; d < along.size(); ++d) index = index * layout.cases[d].size + along[d];
-  return index;
-}
-
-bool inside(const results::SweepLayout& layout, const SweepSlice& slice, std::size_t index) {
-  const std::vector<std::size_t> along = layout.split(index);
-  for (std::size_t d = 0; d < along.size(); ++d)
-    if (slice.along[d] >= 0 && static_cast<std::size_t>(slice.along[d]) != along[d]) return false;
-  return true;
 }
 
 /// The first step from which on all are below kSmallStep; 0 where there is none. A single small step between
@@ -144,7 +72,7 @@ std::string sweep_text(const SweepView& view, const TerminalOptions& options) {
     if (count(status) > 0) text += fmt::format(", {} {}", count(status), results::word(status));
   text += '\n';
   for (const SweepView::Failure& failure : view.failures)
-    text += wrap(fmt::format("failed: {}: {}", case_name(view.layout, failure.index), failure.message));
+    text += wrap(fmt::format("failed: {}: {}", view.layout.name(failure.index), failure.message));
   if (static_cast<std::size_t>(count(CaseStatus::failed)) > view.failures.size())
     text += fmt::format("and {} more\n",
                         static_cast<std::size_t>(count(CaseStatus::failed)) - view.failures.size());
@@ -175,7 +103,7 @@ class AlongAxis {
     for (const int held : slice.along) along.push_back(static_cast<std::size_t>(std::max(held, 0)));
     for (std::size_t i = 0; i < axis_.size; ++i) {
       along[dimension] = i;
-      cases_.push_back(index_of(view.layout, along));
+      cases_.push_back(view.layout.join(along));
     }
   }
 
@@ -309,77 +237,6 @@ std::string best_text(const SweepView& view, const SweepSlice& slice, const deci
     table.add_row(std::move(cells));
   }
   return text + table.render(options.colour);
-}
-
-namespace {
-
-/// "resistance_ohm", "gain_dbi", "ground.conductivity_s_per_m"
-std::string with_unit(const std::string& name, const std::string& units) {
-  if (units.empty() || units == "1") return name;
-  std::string suffix;
-  for (const char c : units)
-    suffix += c == '/' ? '_' : c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
-  const std::size_t per = units.find('/');
-  if (per != std::string::npos) suffix.insert(per, "_per");
-  return name + "_" + suffix;
-}
-
-/// Values of the axes of a case, each ended by a comma.
-std::string axes_csv(const results::SweepLayout& layout, std::size_t index) {
-  std::string text;
-  const std::vector<std::size_t> along = layout.split(index);
-  for (std::size_t d = 0; d < along.size(); ++d)
-    for (const results::Coordinate& coordinate : layout.cases[d].coordinates)
-      text += (coordinate.words.empty() ? fmt::format("{}", coordinate.numbers[along[d]])
-                                        : csv_field(coordinate.words[along[d]])) +
-              ",";
-  return text;
-}
-
-/// What fits a line for each frequency.
-std::vector<const results::Quantity*> flat_quantities(const results::SweepLayout& layout) {
-  std::vector<const results::Quantity*> list;
-  for (const results::Quantity& quantity : layout.quantities)
-    if (quantity.extent != Extent::each_direction && quantity.extent != Extent::each_place)
-      list.push_back(&quantity);
-  return list;
-}
-
-}  // namespace
-
-std::string sweep_csv(const SweepView& view, const SweepSlice& slice) {
-  const results::SweepLayout& layout = view.layout;
-  std::string text;
-  for (const results::Dimension& dimension : layout.cases)
-    for (const results::Coordinate& coordinate : dimension.coordinates)
-      text += csv_field(with_unit(coordinate.name, coordinate.units)) + ",";
-  text += layout.by_bands() ? "band,edge,frequency_hz,status" : "frequency_hz,status";
-  std::vector<Values> columns;
-  for (const results::Quantity* quantity : flat_quantities(layout)) {
-    text += "," + with_unit(quantity->name, quantity->units);
-    columns.emplace_back(view, quantity->name);
-  }
-  text += '\n';
-  const std::size_t edges = layout.by_bands() ? 3 : 1;
-  for (std::size_t index = 0; index < layout.count(); ++index) {
-    if (!inside(layout, slice, index)) continue;
-    const std::string axes = axes_csv(layout, index);
-    for (const std::size_t place : slice.spectrum)
-      for (std::size_t edge = 0; edge < edges; ++edge) {
-        text += axes;
-        if (layout.by_bands())
-          text +=
-              fmt::format("{},{},", place_name(view, place), layout.spectrum[1].coordinates[0].words[edge]);
-        text +=
-            fmt::format("{},{}", layout.frequencies[edges * place + edge], results::word(view.status[index]));
-        for (const Values& column : columns) {
-          const double value = column.at(index, place, edge);
-          text += std::isfinite(value) ? fmt::format(",{}", value) : ",";
-        }
-        text += '\n';
-      }
-  }
-  return text;
 }
 
 }  // namespace feldspar::report
