@@ -104,8 +104,9 @@ std::string estimate_text(const study::SweepPlan& plan, const CommandLine& line)
   const double before = peak_memory();
   const double seconds = mean_seconds(plan, seen) * static_cast<double>(count) * share / line.threads;
   constexpr double kPerCase = 3 * sizeof(std::size_t);  // its place in the journal and in two lists
+  constexpr double kFiles = 9e6;  // HDF5 and what it drags in, with its buffers: measured
   const double memory =
-      before + line.threads * (peak_memory() - before) + kPerCase * static_cast<double>(count);
+      before + line.threads * (peak_memory() - before) + kPerCase * static_cast<double>(count) + kFiles;
   const double values = static_cast<double>(count) * static_cast<double>(layout.values()) * sizeof(double);
   text += fmt::format("Time         about {}, {} case{} at a time (three were tried)\n",
                       duration_text(seconds), line.threads, line.threads == 1 ? "" : "s");
