@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <array>
 #include <charconv>
+#include <cmath>
 #include <memory>
 #include <thread>
 
@@ -42,6 +43,11 @@ struct Typed {
   std::string limit;
   bool dry_run = false;
   bool extend = false;
+  std::string distance;
+  std::string layer;
+  std::string elevations;
+  std::string step;
+  bool ascii = false;
 };
 
 [[noreturn]] void fail(const std::string& message, const std::string& place = "") {
@@ -137,6 +143,46 @@ void add_sweep(CLI::App& app, Typed& typed) {
   add_output(*show, typed);
 }
 
+void add_frequency(CLI::App& command, Typed& typed) {
+  command
+      .add_option(
+          "--frequency", typed.frequency,
+          "one or several, as in 7.1MHz,14.2MHz, and evenly\nspaced ranges: 7MHz..7.3MHz/31 is 31 of them")
+      ->type_name("LIST")
+      ->required();
+}
+
+void add_ascii(CLI::App& command, Typed& typed) {
+  command.add_flag("--ascii", typed.ascii, "pictures of plain ASCII characters");
+}
+
+void add_pattern(CLI::App& app, Typed& typed) {
+  CLI::App* pattern = app.add_subcommand("pattern", "where the signal goes: gain by elevation and bearing");
+  add_model(*pattern, typed, true);
+  add_frequency(*pattern, typed);
+  pattern
+      ->add_option("--distance", typed.distance,
+                   "as in 300km: the gain at the elevation from which one hop\nby the ionosphere gets there")
+      ->type_name("LENGTH");
+  pattern
+      ->add_option("--layer", typed.layer,
+                   "virtual height at which the ionosphere reflects (300km\nwhen left out)")
+      ->type_name("LENGTH");
+  pattern->add_option("--elevations", typed.elevations, "also the gain there, as in 10deg,28.1deg")
+      ->type_name("LIST");
+  pattern
+      ->add_option("--step", typed.step,
+                   "between directions of the whole sphere (json and csv); a\npart of 90deg (5deg when left "
+                   "out)")
+      ->type_name("ANGLE");
+  add_common(*pattern, typed);
+  add_every_frequency(*pattern, typed);
+  add_ascii(*pattern, typed);
+  add_format(*pattern, typed, "text (when left out), json or csv");
+  add_output(*pattern, typed);
+  add_threads(*pattern, typed);
+}
+
 std::unique_ptr<CLI::App> make_parser(Typed& typed) {
   auto app = std::make_unique<CLI::App>(
       "Thin-wire antennas over real ground, from a model file to SWR on every band.", "feldspar");
@@ -168,12 +214,7 @@ std::unique_ptr<CLI::App> make_parser(Typed& typed) {
 
   CLI::App* solve = app->add_subcommand("solve", "everything at given frequencies");
   add_model(*solve, typed, true);
-  solve
-      ->add_option(
-          "--frequency", typed.frequency,
-          "one or several, as in 7.1MHz,14.2MHz, and evenly\nspaced ranges: 7MHz..7.3MHz/31 is 31 of them")
-      ->type_name("LIST")
-      ->required();
+  add_frequency(*solve, typed);
   add_common(*solve, typed);
   add_every_frequency(*solve, typed);
   add_explain(*solve, typed);
@@ -187,6 +228,8 @@ std::unique_ptr<CLI::App> make_parser(Typed& typed) {
       ->type_name("WORD");
   add_output(*solve, typed);
   add_threads(*solve, typed);
+
+  add_pattern(*app, typed);
 
   CLI::App* check = app->add_subcommand("check", "is the model valid? lengths, heights, what is joined");
   add_model(*check, typed, true);
@@ -212,8 +255,8 @@ std::unique_ptr<CLI::App> make_parser(Typed& typed) {
 void check_words(const CLI::App& app, const std::vector<std::string>& arguments) {
   if (arguments.empty()) {
     fail(
-        "a command is missing: bands, solve, check, sweep, gather, show or models (feldspar --help says "
-        "more)");
+        "a command is missing: bands, solve, pattern, check, sweep, gather, show or models (feldspar "
+        "--help says more)");
   }
   const std::string& first = arguments.front();
   std::vector<std::string> commands;
@@ -272,14 +315,20 @@ std::size_t parse_choice(const std::string& text, const char* option,
   return static_cast<std::size_t>(at - choices.begin());
 }
 
-core::Frequency parse_frequency(const std::string& text) {
+/// A quantity of a kind in SI units.
+double parse_quantity(const std::string& text, const model::Kind& kind, const char* option,
+                      const char* example) {
   try {
-    const double f = model::as_kind(model::evaluate(text, {}), model::kind::kFrequency);
-    if (!(f > 0.0)) fail(fmt::format("a frequency must be above 0, found '{}'", text), "--frequency");
-    return core::Frequency{f};
+    return model::as_kind(model::evaluate(text, {}), kind);
   } catch (const model::ExpressionError& error) {
-    fail(fmt::format("{} (in '{}'; write it like 7.1MHz)", error.message, text), "--frequency");
+    fail(fmt::format("{} (in '{}'; write it like {})", error.message, text, example), option);
   }
+}
+
+core::Frequency parse_frequency(const std::string& text) {
+  const double f = parse_quantity(text, model::kind::kFrequency, "--frequency", "7.1MHz");
+  if (!(f > 0.0)) fail(fmt::format("a frequency must be above 0, found '{}'", text), "--frequency");
+  return core::Frequency{f};
 }
 
 constexpr int kMostFrequencies = 20000;
@@ -384,6 +433,42 @@ void interpret_sweep(const std::string& command, const Typed& typed, CommandLine
   if (!typed.limit.empty()) line.limit = parse_integer(typed.limit, "--limit", 1, 1000000);
 }
 
+/// An angle in degrees.
+double parse_degrees(const std::string& text, const char* option) {
+  return parse_quantity(text, model::kind::kAngle, option, "30deg") * 180.0 / core::kPi;
+}
+
+double parse_distance(const std::string& text, const char* option, double least, double most) {
+  const double metres = parse_quantity(text, model::kind::kDistance, option, "300km");
+  if (!(metres >= least && metres <= most))
+    fail(fmt::format("expected from {:g} to {:g} km, found '{}'", least / 1e3, most / 1e3, text), option);
+  return metres;
+}
+
+void interpret_pattern(const Typed& typed, CommandLine& line) {
+  line.ascii = typed.ascii;
+  if (!typed.distance.empty()) line.distance = parse_distance(typed.distance, "--distance", 1e3, 20e6);
+  if (!typed.layer.empty()) line.layer = parse_distance(typed.layer, "--layer", 50e3, 1000e3);
+  for (std::size_t from = 0; from < typed.elevations.size();) {
+    const std::size_t comma = std::min(typed.elevations.find(',', from), typed.elevations.size());
+    const double degrees = parse_degrees(typed.elevations.substr(from, comma - from), "--elevations");
+    if (!(degrees >= 0.0 && degrees <= 90.0 + 1e-9))
+      fail(fmt::format("expected elevations from 0 to 90 deg, found {:g} deg", degrees), "--elevations");
+    line.elevations_deg.push_back(std::min(degrees, 90.0));
+    from = comma + 1;
+  }
+  if (typed.step.empty()) return;
+  const double step = parse_degrees(typed.step, "--step");
+  const double parts = std::round(90.0 / step);
+  if (!(step >= 0.5 - 1e-9 && step <= 90.0 + 1e-9) || std::abs(parts * step - 90.0) > 1e-6)
+    fail(fmt::format("expected a whole part of 90 deg from 0.5 deg on, as in 5deg or 2.5deg; found '{}'",
+                     typed.step),
+         "--step");
+  if (line.format.value_or(Format::text) == Format::text)
+    fail("goes with --format json or csv; text tells the two cuts", "--step");
+  line.sphere_step_deg = 90.0 / parts;
+}
+
 CommandLine interpret(const std::string& command, const Typed& typed) {
   CommandLine line;
   line.command = command;
@@ -393,7 +478,8 @@ CommandLine interpret(const std::string& command, const Typed& typed) {
   if (!typed.format.empty()) {
     std::vector<std::string> formats{"text"};
     if (command != "show") formats.emplace_back("json");
-    if (command == "bands" || command == "solve" || command == "show") formats.emplace_back("csv");
+    if (command == "bands" || command == "solve" || command == "pattern" || command == "show")
+      formats.emplace_back("csv");
     if (command == "solve") formats.emplace_back("touchstone");
     constexpr std::array<Format, 4> kFormats = {Format::text, Format::json, Format::csv, Format::touchstone};
     const std::string& chosen = formats[parse_choice(typed.format, "--format", formats)];
@@ -413,6 +499,7 @@ CommandLine interpret(const std::string& command, const Typed& typed) {
         parse_choice(typed.accuracy, "--accuracy", {"draft", "normal", "fine"}));
   }
   interpret_sweep(command, typed, line);
+  interpret_pattern(typed, line);
   line.every_frequency = typed.every_frequency;
   line.lying_heights = typed.lying_heights;
   line.explain = typed.explain;

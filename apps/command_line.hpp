@@ -41,6 +41,12 @@ struct CommandLine {
   bool extend = false;
   int share = 1;  ///< from 1 to `shares`
   int shares = 1;
+  std::optional<double> distance;      ///< "pattern": m; this and the next four
+  std::optional<double> layer;         ///< m
+  std::vector<double> elevations_deg;  ///< as asked for
+  double sphere_step_deg = 5.0;        ///< divides 90
+  bool ascii = false;                  ///< no braille, no blocks
+
   std::string along;  ///< "show": an axis; this and the next two
   std::string best;
   int limit = 10;

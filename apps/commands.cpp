@@ -8,6 +8,7 @@
 #include <filesystem>
 
 #include "decision/bands.hpp"
+#include "instantiate.hpp"
 #include "io/model_file.hpp"
 #include "io/study_file.hpp"
 #include "report/csv.hpp"
@@ -23,15 +24,6 @@ namespace feldspar::app {
 namespace {
 
 constexpr std::array<const char*, 3> kLyingHeights = {"bare_soil", "mown_grass", "long_grass"};
-
-model::Model instantiate(const model::Family& family, const CommandLine& line,
-                         const std::vector<model::Setting>& extra = {}) {
-  std::vector<model::Setting> settings = line.settings;
-  settings.insert(settings.end(), extra.begin(), extra.end());
-  model::Model model = family.instantiate(settings);
-  if (line.region) model.region = *line.region;
-  return model;
-}
 
 /// --touch, for results of `model`. @return warnings
 core::Warnings touched(const model::Family& family, const CommandLine& line, const model::Model& model,

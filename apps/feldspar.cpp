@@ -10,6 +10,7 @@
 #include "core/error.hpp"
 #include "core/memory.hpp"
 #include "output.hpp"
+#include "pattern.hpp"
 #include "show.hpp"
 #include "sweep.hpp"
 
@@ -32,6 +33,7 @@ bool writes_itself(const std::string& command) {
 app::Answer run(const app::CommandLine& line, bool colour) {
   if (line.command == "bands") return app::run_bands(line, colour);
   if (line.command == "solve") return app::run_solve(line, colour);
+  if (line.command == "pattern") return app::run_pattern(line, colour);
   if (line.command == "sweep") return {app::run_sweep(line), {}};
   if (line.command == "gather") return {app::run_gather(line), {}};
   if (line.command == "show") return {app::run_show(line, colour), {}};

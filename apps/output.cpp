@@ -2,8 +2,10 @@
 
 #include <fcntl.h>
 #include <fmt/format.h>
+#include <sys/ioctl.h>
 #include <unistd.h>
 
+#include <algorithm>
 #include <cerrno>
 #include <cstdlib>
 #include <cstring>
@@ -108,6 +110,28 @@ bool wants_colour() {
   const char* terminal = std::getenv("TERM");
   if (terminal && std::string_view(terminal) == "dumb") return false;
   return ::isatty(STDOUT_FILENO) == 1;
+}
+
+report::Strokes strokes_of(bool ascii) {
+  if (ascii) return report::Strokes::ascii;
+  for (const char* name : {"LC_ALL", "LC_CTYPE", "LANG"}) {  // the first that is set counts, POSIX 8.2
+    const char* value = std::getenv(name);
+    if (!value || !*value) continue;
+    const std::string_view locale(value);
+    const bool utf8 = locale.find("UTF-8") != std::string_view::npos ||
+                      locale.find("utf8") != std::string_view::npos ||
+                      locale.find("utf-8") != std::string_view::npos;
+    return utf8 ? report::Strokes::braille : report::Strokes::ascii;
+  }
+  return report::Strokes::ascii;
+}
+
+int screen_width() {
+  constexpr int kUsual = 80;
+  constexpr int kWidest = 120;
+  winsize size{};
+  if (::ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) != 0 || size.ws_col == 0) return kUsual;
+  return std::clamp(static_cast<int>(size.ws_col), 40, kWidest);
 }
 
 }  // namespace feldspar::app

@@ -2,6 +2,8 @@
 
 #include <string>
 
+#include "report/canvas.hpp"
+
 /// Where results go.
 namespace feldspar::app {
 
@@ -21,5 +23,11 @@ void write_standard_output(const std::string& text);
 
 /// Whether standard output is a terminal that wants colour (NO_COLOR and TERM=dumb say no).
 [[nodiscard]] bool wants_colour();
+
+/// Braille and blocks where the locale's characters are UTF-8, unless plain ASCII is asked for.
+[[nodiscard]] report::Strokes strokes_of(bool ascii);
+
+/// Characters in a line of the terminal, at most 120; 80 where there is none.
+[[nodiscard]] int screen_width();
 
 }  // namespace feldspar::app

@@ -26,6 +26,7 @@ inline constexpr Kind kThickness{dimension::kLength, "0.5 mm", 1e-6, 0.05, {"mm"
 inline constexpr Kind kGap{dimension::kLength, "3 mm", 1e-5, 1.0, {"mm", "cm"}};
 inline constexpr Kind kCoil{dimension::kLength, "50 mm", 1e-4, 2.0, {"mm", "cm"}};
 inline constexpr Kind kLineLength{dimension::kLength, "10 m", 1e-3, 5000.0, {"mm", "cm"}};
+inline constexpr Kind kDistance{dimension::kLength, "300 km", 1e3, 2.1e7, {"km"}};  // over the ground
 inline constexpr Kind kFrequency{dimension::kFrequency, "7.1 MHz", 1e4, 1e11, {"MHz", "kHz"}};
 inline constexpr Kind kResistance{dimension::kResistance, "50 ohm", 1e-6, 1e9, {}};
 inline constexpr Kind kConductance{dimension::kConductance, "1.7 mS", 1e-9, 10.0, {"mS"}};

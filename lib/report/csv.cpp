@@ -7,61 +7,14 @@
 #include <utility>
 
 #include "decision/advice.hpp"
+#include "report/csv_line_detail.hpp"
 #include "results/power_parts.hpp"
 
 namespace feldspar::report {
 namespace {
 
-/// Fields of one line with the names of their columns.
-class Line {
- public:
-  void add(const std::string& name, double value) {
-    fields_.emplace_back(name, std::isfinite(value) ? fmt::format("{}", value) : "");
-  }
-  void add(const std::string& name, const std::optional<double>& value) {
-    add(name, value.value_or(std::nan("")));
-  }
-  void add(const std::string& name, const std::string& text) { fields_.emplace_back(name, csv_field(text)); }
-
-  [[nodiscard]] std::string names() const {
-    std::string line;
-    for (const auto& field : fields_) line += (line.empty() ? "" : ",") + csv_field(field.first);
-    return line + '\n';
-  }
-  [[nodiscard]] std::string values() const {
-    std::string line;
-    for (std::size_t i = 0; i < fields_.size(); ++i) line += (i == 0 ? "" : ",") + fields_[i].second;
-    return line + '\n';
-  }
-
- private:
-  std::vector<std::pair<std::string, std::string>> fields_;
-};
-
-/// @param frequency  at which the soil's numbers are given, Hz
-Line begin(const model::Model& model, double frequency) {
-  Line line;
-  line.add("model", model.name);
-  for (const model::ParameterValue& parameter : model.parameters) line.add(parameter.key, parameter.value);
-  const media::Ground& ground = model.ground;
-  const bool perfect = ground.kind == media::GroundKind::perfect;
-  const bool real = ground.kind == media::GroundKind::real;
-  line.add("ground", real      ? std::string("real")
-                     : perfect ? std::string("perfect")
-                               : std::string("free space"));
-  const media::SoilConstants soil =
-      real ? media::soil_constants(ground, core::Frequency{frequency}) : media::SoilConstants{};
-  line.add("ground_permittivity", perfect ? std::nan("") : soil.relative_permittivity);
-  line.add("ground_conductivity_s_per_m", perfect ? std::nan("") : soil.conductivity);
-  if (model.far_soil) {
-    const media::SoilConstants far =
-        media::soil_constants(model.far_soil->ground, core::Frequency{frequency});
-    line.add("far_permittivity", far.relative_permittivity);
-    line.add("far_conductivity_s_per_m", far.conductivity);
-    line.add("far_begins_m", model.far_soil->begins);
-  }
-  return line;
-}
+using detail::begin_line;
+using detail::Line;
 
 void add_fields(Line& line, const model::Model& model, const results::FrequencyResult& result) {
   line.add("gain_dbi", result.gain_dbi);
@@ -114,7 +67,7 @@ std::string csv_field(const std::string& text) {
 std::string solve_csv(const model::Model& model, const std::vector<results::FrequencyResult>& results) {
   std::vector<Line> lines;
   for (const results::FrequencyResult& result : results) {
-    Line line = begin(model, result.frequency);
+    Line line = begin_line(model, result.frequency);
     line.add("frequency_hz", result.frequency);
     for (std::size_t i = 0; i < result.ports.size(); ++i) {
       const std::string prefix = i == 0 ? "" : result.ports[i].name + "_";
@@ -136,7 +89,7 @@ std::string solve_csv(const model::Model& model, const std::vector<results::Freq
 std::string bands_csv(const model::Model& model, const results::BandTable& table) {
   std::vector<Line> lines;
   for (const results::BandRow& row : table.bands) {
-    Line line = begin(model, row.at_middle.frequency);
+    Line line = begin_line(model, row.at_middle.frequency);
     line.add("band", row.name);
     line.add("lower_hz", row.lower);
     line.add("upper_hz", row.upper);

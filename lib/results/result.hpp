@@ -9,6 +9,7 @@
 #include "core/error.hpp"
 #include "core/work.hpp"
 #include "results/explanation.hpp"
+#include "results/pattern.hpp"
 #include "results/touch.hpp"
 
 /// What comes out, as plain values: readable without the engine. SI units, angles in rad unless a name says
@@ -141,6 +142,7 @@ struct FrequencyResult {
   std::vector<WireEnd> wire_ends;              ///< largest voltage first; empty when fields are not asked for
   std::optional<FeedPointVoltage> feed_point;  ///< with wires, and when fields are asked for
   std::vector<double> pattern_dbi;             ///< elevations outermost; empty when it is not asked for
+  std::optional<PatternView> view;             ///< when it is asked for
   std::vector<WireCurrent> currents;           ///< every wire; empty when they are not asked for
   int unknowns = 0;
   core::Work work;                        ///< of its own currents; none where they come from a curve

@@ -8,6 +8,7 @@
 #include <cstddef>
 #include <vector>
 
+#include "fields/cuts.hpp"
 #include "fields/far_field.hpp"
 #include "fields/gain.hpp"
 #include "fields/power.hpp"
@@ -151,6 +152,9 @@ void add_fields(const model::Model& model, core::Frequency f, const Options& opt
   add_ground(model, f, options, solution, electrical, loss, unit_power, result);
   add_gain(model, pattern, unit_power, accepted, result);
   if (options.keep.pattern) result.pattern_dbi = whole_pattern(pattern, model.x_bearing, unit_power);
+  if (options.keep.view)
+    result.view =
+        fields::view(pattern, core::Power{unit_power}, core::Angle{model.x_bearing}, *options.keep.view);
   if (options.keep.currents) result.currents = wire_currents(model.structure, currents, scale);
   if (model.outside) result.braid = braid_current(*model.outside, solution, loss.wires, scale);
   const bool over_ground = model.ground.kind != media::GroundKind::free_space;

@@ -16,8 +16,9 @@ enum class Accuracy { draft, normal, fine };
 
 /// What a result holds besides when its fields are asked for.
 struct Keep {
-  bool pattern = false;   ///< FrequencyResult::pattern_dbi
-  bool currents = false;  ///< FrequencyResult::currents
+  bool pattern = false;                                        ///< FrequencyResult::pattern_dbi
+  bool currents = false;                                       ///< FrequencyResult::currents
+  std::optional<results::PatternRequest> view = std::nullopt;  ///< FrequencyResult::view
 };
 
 struct Options {

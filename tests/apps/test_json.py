@@ -107,6 +107,31 @@ to_bearing = "320 deg"
         self.load(self.succeed("bands", "shore.toml", "--bands", "80m", "--format", "json"), "bands")
         self.assertIn("Far soil: sea", self.succeed("check", "shore.toml"))
 
+    def test_pattern_is_as_described(self):
+        out = self.succeed("pattern", "low-horizontal", "--frequency", "7.1MHz", "--distance", "300km", "--step", "10deg",
+                           "--elevations", "30deg,62.2deg", "--format", "json")
+        [result] = self.load(out, "pattern")["results"]
+        pattern = result["pattern"]
+        self.assertAlmostEqual(result["hop"]["elevation_deg"], 62.222, delta=1e-3)  # derived, hop_takeoff.csv
+        self.assertEqual(len(pattern["sphere"]["gain_dbi"]), 10)
+        self.assertEqual(len(pattern["sphere"]["gain_dbi"][0]), 36)
+        [at_30, at_62, at_hop] = [row["gain_dbi"] for row in pattern["at_elevations"]]
+        self.assertAlmostEqual(at_hop, result["hop"]["gain_dbi"], delta=1e-12)
+        self.assertAlmostEqual(at_62, at_hop, delta=0.01)
+        solved = json.loads(self.succeed("solve", "low-horizontal", "--frequency", "7.1MHz", "--format", "json"))["results"][0]
+        self.assertAlmostEqual(pattern["gain_dbi"], solved["gain_dbi"], delta=1e-9)
+        self.assertAlmostEqual(at_30, solved["gain_dbi_at_elevation"]["30"], delta=1e-9)
+
+    def test_pattern_as_csv(self):
+        rows = list(csv.DictReader(io.StringIO(self.succeed(
+            "pattern", "wire.toml", "--frequency", "14.2MHz", "--step", "30deg", "--format", "csv"))))
+        parts = {part: [row for row in rows if row["part"] == part] for part in ("elevation cut", "azimuth cut", "sphere")}
+        self.assertEqual([len(found) for found in parts.values()], [360, 180, 7 * 12])
+        for row in rows:
+            if row["gain_dbi"]:
+                total = sum(10 ** (float(row[key]) / 10) for key in ("vertical_gain_dbi", "horizontal_gain_dbi") if row[key])
+                self.assertAlmostEqual(total, 10 ** (float(row["gain_dbi"]) / 10), delta=1e-9)
+
     def test_the_schemas_can_fail(self):
         document = json.loads(self.succeed("solve", "wire.toml", "--frequency", "14.2MHz", "--format", "json"))
         document["results"][0]["swr_at_radio"] = 0.5
