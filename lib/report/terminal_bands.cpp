@@ -6,6 +6,7 @@
 #include "decision/advice.hpp"
 #include "report/assumptions.hpp"
 #include "report/bands_cells.hpp"
+#include "report/bands_words.hpp"
 #include "report/explain_text.hpp"
 #include "report/number.hpp"
 #include "report/terminal.hpp"
@@ -30,71 +31,6 @@ std::string names(const std::vector<std::string>& list) {
   return fmt::format("{}", fmt::join(list, ", "));
 }
 
-/// "Use it without a tuner on 20m; with the radio's own tuner on 15m, 10m; …"
-std::string verdict(const model::Model& model, const BandTable& table) {
-  const bool own_tuner =
-      std::any_of(model.feed.parts.begin(), model.feed.parts.end(),
-                  [](const circuit::FeedPart& p) { return std::holds_alternative<circuit::Tuner>(p); });
-  std::vector<std::string> parts;
-  for (const Tuner tuner : {Tuner::none, Tuner::radio, Tuner::wide_range, Tuner::out_of_range}) {
-    std::vector<std::string> bands;
-    for (const BandRow& row : table.bands) {
-      if (decision::advise(row).tuner == tuner) bands.push_back(row.name);
-    }
-    if (bands.empty()) continue;
-    switch (tuner) {
-      case Tuner::none:
-        parts.push_back((own_tuner ? "the model's own tuner suffices on " : "no tuner needed on ") +
-                        names(bands));
-        break;
-      case Tuner::radio:
-        parts.push_back("the radio's own tuner on " + names(bands));
-        break;
-      case Tuner::wide_range:
-        parts.push_back("a wide-range tuner on " + names(bands));
-        break;
-      case Tuner::out_of_range:
-        parts.push_back("out of range for a tuner at the radio: " + names(bands));
-        break;
-    }
-  }
-  std::string text = fmt::format("{}", fmt::join(parts, "; ")) + '.';
-  text.front() = static_cast<char>(std::toupper(static_cast<unsigned char>(text.front())));
-  return text;
-}
-
-std::string radio_block(const BandTable& table, bool colour) {
-  TextTable text({{"band", Align::left},
-                  {"feed\nR ohm", Align::decimal},
-                  {"point\nX ohm", Align::decimal},
-                  {"lower\nedge", Align::decimal},
-                  {"\nmiddle", Align::decimal},
-                  {"upper\nedge", Align::decimal},
-                  {"lowest\nSWR", Align::decimal},
-                  {"\nat kHz", Align::right},
-                  {"SWR<2\nkHz", Align::right},
-                  {"\ntuner", Align::left},
-                  {"loss\ndB", Align::decimal}});
-  for (const BandRow& row : table.bands) {
-    const FrequencyResult& middle = row.at_middle;
-    const std::complex<double> z = middle.ports.at(0).impedance;
-    const double error = middle.impedance_error_relative;
-    const Tuner tuner = decision::advise(row).tuner;
-    text.add_row({{row.name, Colour::strong},
-                  {format_number(z.real(), digit_unit(middle.resistance_error, finest_ohm(z.real())))},
-                  {format_signed(z.imag(), digit_unit(error * std::abs(z), finest_ohm(z.imag())))},
-                  {format_swr(row.at_lower.swr_at_radio, row.at_lower.radio_error_relative)},
-                  {format_swr(middle.swr_at_radio, middle.radio_error_relative)},
-                  {format_swr(row.at_upper.swr_at_radio, row.at_upper.radio_error_relative)},
-                  {format_swr(row.lowest.swr, error_inside(row, table))},
-                  {fmt::format("{:.0f}", row.lowest.frequency / 1e3)},
-                  {width_text(row)},
-                  {std::string(decision::tuner_word(tuner)), tuner_colour(tuner)},
-                  {row.tuner_loss ? format_number(*row.tuner_loss, 0.1) : "-"}});
-  }
-  return text.render(colour);
-}
-
 /// What a table has no room for: the advice in full where no tuner at the radio helps.
 std::string out_of_range_lines(const BandTable& table) {
   std::vector<std::string> parts;
@@ -116,35 +52,6 @@ std::string out_of_range_lines(const BandTable& table) {
                           line ? " (line would lose x dB)" : "", names(parts)));
 }
 
-std::string watts_block(const model::Model& model, const BandTable& table, bool colour) {
-  TextTable text({{"band", Align::left},
-                  {"SWR\nmiddle", Align::decimal},
-                  {"efficiency\nof antenna", Align::decimal},
-                  {model.antenna ? "into the\nantenna, W" : "into the\nsky, W", Align::decimal},
-                  {"share of\nradio's W", Align::decimal},
-                  {"\ntwo largest losses", Align::left}});
-  for (const BandRow& row : table.bands) {
-    const FrequencyResult& middle = row.at_middle;
-    const double error = power_error(middle);
-    const double share = sky_share(middle);
-    const auto percent = [error](double fraction) {
-      return format_percent(fraction, share_error(fraction, error)) + " %";
-    };
-    const decision::BandAdvice advice = decision::advise(row);
-    std::vector<std::string> losses;
-    for (const decision::Loss& loss : advice.losses) {
-      losses.push_back(fmt::format("{} {}", loss.name, percent(loss.share)));
-    }
-    text.add_row({{row.name, Colour::strong},
-                  {format_swr(middle.swr_at_radio, middle.radio_error_relative)},
-                  {middle.radiation_efficiency ? percent(*middle.radiation_efficiency) : "-"},
-                  {watts_text(share * middle.power.radio, middle.power.radio * share_error(share, error))},
-                  {percent(share), advice.low_swr_from_loss ? Colour::bad : Colour::none},
-                  {losses.empty() ? "none" : names(losses)}});
-  }
-  return text.render(colour);
-}
-
 std::string loss_lines(const model::Model& model, const BandTable& table, bool colour) {
   std::vector<std::string> bands;
   for (const BandRow& row : table.bands) {
@@ -155,12 +62,6 @@ std::string loss_lines(const model::Model& model, const BandTable& table, bool c
       wrap(fmt::format("{}: {}: SWR is below 2, yet less than 20 % of the radio's power reaches the {}.",
                        names(bands), decision::kLowSwrFromLoss, model.antenna ? "antenna" : "sky")),
       Colour::bad, colour);
-}
-
-std::string signal_block(const BandTable& table, bool colour) {
-  TextTable text(signal_columns());
-  for (const BandRow& row : table.bands) text.add_row(signal_cells(row));
-  return text.render(colour);
 }
 
 /// What the loss of a tuner beside the radio is that of.
@@ -185,31 +86,6 @@ std::string why_block(const model::Model& model, const BandTable& table, bool co
   return text.empty() ? "" : heading("Why? (middle of the band)", colour) + text;
 }
 
-std::string dips_line(const BandTable& table) {
-  const std::string range = fmt::format("Dips of the SWR at the radio from {:g} to {:g} MHz",
-                                        table.sweep_lower / 1e6, table.sweep_upper / 1e6);
-  std::vector<std::string> parts;
-  for (const results::Dip& dip : table.dips) {
-    parts.push_back(
-        fmt::format("{} MHz ({})", megahertz(dip.frequency), format_swr(dip.swr, table.interpolation_error)));
-  }
-  return wrap(fmt::format("{}: {}.", range, parts.empty() ? "none below 10" : names(parts)));
-}
-
-std::string error_line(const BandTable& table) {
-  double most = 0.0;
-  std::string worst;
-  for (const BandRow& row : table.bands) {
-    if (row.at_middle.impedance_error_relative < most) continue;
-    most = row.at_middle.impedance_error_relative;
-    worst = row.name;
-  }
-  return fmt::format(
-      "Own error of the calculation: impedance {} at most ({}), between the {} solved frequencies {}. "
-      "Soil, heights and lengths usually matter more.",
-      format_error(most), worst, table.solves, format_error(table.interpolation_error));
-}
-
 /// A table of its own, with its question; "" without one.
 std::string wide_block(const std::string& question, const std::string& table, bool colour) {
   return table.empty() ? "" : heading(question, colour) + table;
@@ -230,13 +106,13 @@ std::string bands_text(const model::Model& model, const BandTable& table, const 
   text += '\n' + wrap(verdict(model, table), 80, 0);
 
   text += heading("What will the radio see? (feed point mid-band; SWR at the radio)", colour);
-  text += options.wide ? wide_radio_block(table, colour) : radio_block(table, colour);
+  text += options.wide ? wide_radio_block(table, colour) : radio_table(table).render(colour);
   text += out_of_range_lines(table);
-  text += dips_line(table);
+  text += wrap(dips_sentence(table));
   text += touch_block(table, colour);
 
   text += heading("Where do the watts go? (middle of the band)", colour);
-  text += options.wide ? wide_watts_block(model, table, colour) : watts_block(model, table, colour);
+  text += options.wide ? wide_watts_block(model, table, colour) : watts_table(model, table).render(colour);
   text += loss_lines(model, table, colour);
   if (options.wide) {
     text += wide_block("What do the parts bear? (middle of the band)", wide_parts_block(model, table, colour),
@@ -250,14 +126,14 @@ std::string bands_text(const model::Model& model, const BandTable& table, const 
   text += heading("Where does the signal go? (middle of the band)", colour);
   text += model.antenna  ? wrap("Not known: the antenna is given by its impedance only.")
           : options.wide ? wide_signal_block(table, colour)
-                         : signal_block(table, colour);
+                         : signal_table(table).render(colour);
 
   text += why_block(model, table, colour);
   text += heading("What was assumed", colour);
   for (const std::string& line : describe_assumptions(model)) text += wrap("- " + line);
   text += wrap(fmt::format("- Bands of ITU region {}; your national rules may differ.", model.region));
   text += tuner_line(table);
-  if (!model.antenna) text += wrap("- " + error_line(table));
+  if (!model.antenna) text += wrap("- " + error_sentence(table));
   for (const core::Warning& warning : table.warnings) {
     text += paint(wrap("Warning: " + warning.text), Colour::poor, colour);
   }

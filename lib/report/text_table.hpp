@@ -36,6 +36,8 @@ class TextTable {
   void add_row(std::vector<Cell> cells) { rows_.push_back(std::move(cells)); }
   /// Headings, then the rows, each line ended by '\n' and without spaces at its end.
   [[nodiscard]] std::string render(bool colour) const;
+  [[nodiscard]] const std::vector<Column>& columns() const { return columns_; }
+  [[nodiscard]] const std::vector<std::vector<Cell>>& rows() const { return rows_; }
   /// Characters in the longest line.
   [[nodiscard]] int width() const;
 

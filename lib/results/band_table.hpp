@@ -1,5 +1,6 @@
 #pragma once
 
+#include <complex>
 #include <optional>
 #include <string>
 #include <vector>
@@ -35,14 +36,23 @@ struct BandRow {
   std::optional<double> tuner_loss;
 };
 
+/// What a curve over frequency shows.
+struct CurvePoint {
+  double frequency = 0.0;                ///< Hz
+  std::complex<double> port_impedance;   ///< ohm
+  std::complex<double> radio_impedance;  ///< ohm, at the radio's connector
+  double swr_at_radio = 1.0;
+};
+
 /// All bands, and the dips of the sweep over everything between them.
 struct BandTable {
-  std::vector<BandRow> bands;        ///< in rising frequency
-  std::vector<Dip> dips;             ///< in rising frequency
-  double sweep_lower = 0.0;          ///< Hz, range in which dips were looked for
-  double sweep_upper = 0.0;          ///< Hz
-  int solves = 0;                    ///< full solutions behind the table
-  core::Work work;                   ///< of all these
+  std::vector<BandRow> bands;     ///< in rising frequency
+  std::vector<Dip> dips;          ///< in rising frequency
+  double sweep_lower = 0.0;       ///< Hz, range in which dips were looked for
+  double sweep_upper = 0.0;       ///< Hz
+  std::vector<CurvePoint> curve;  ///< rising; over the sweep and the bands outside it, where it is asked for
+  int solves = 0;                 ///< full solutions behind the table
+  core::Work work;                ///< of all these
   double interpolation_error = 0.0;  ///< |dZ|/|Z| at the last solutions the interpolation had not seen
   core::Warnings warnings;           ///< of the whole table, each once; those of one band name the band
 };

@@ -220,6 +220,27 @@ std::vector<results::Dip> dips_of(const model::Model& model, const BandOptions& 
                    fine_grid(options.sweep_lower, options.sweep_upper));
 }
 
+/// Adds points of a curve from one frequency to another: evenly in the logarithm, and closer inside bands,
+/// edges and middles among them.
+void add_curve(const model::Model& model, const BandOptions& options, double lower, double upper,
+               const PortFunction& port, std::vector<results::CurvePoint>& curve) {
+  constexpr int kPerBand = 40;
+  if (options.curve_points < 2 || !(lower < upper)) return;
+  std::vector<double> grid = fine_grid(lower, upper, std::log(upper / lower) / (options.curve_points - 1));
+  for (const decision::Band& band : options.bands) {
+    if (band.lower < lower || band.upper > upper) continue;
+    for (int i = 0; i <= kPerBand; ++i)
+      grid.push_back(i == kPerBand ? band.upper : band.lower + (band.upper - band.lower) * i / kPerBand);
+  }
+  std::sort(grid.begin(), grid.end());
+  grid.erase(std::unique(grid.begin(), grid.end()), grid.end());
+  for (const double f : grid) {
+    const Complex z = port(f);
+    const circuit::FeedResult feed = feed_at(model.feed, f, z);
+    curve.push_back({f, z, feed.radio_impedance, feed.swr_at_radio});
+  }
+}
+
 /// What is asked of a band: both edges, and the middle with its fields.
 std::vector<SolveRequest> requests_of(const decision::Band& band) {
   return {{core::Frequency{band.lower}, false},
@@ -241,6 +262,10 @@ results::BandTable run_known(const model::Model& model, const BandOptions& optio
   }
   table.warnings = gather_warnings(table.bands);
   table.dips = dips_of(model, options, port);
+  add_curve(model, options, options.sweep_lower, options.sweep_upper, port, table.curve);
+  for (const decision::Band& band : options.bands)
+    if (band.lower > options.sweep_upper)
+      add_curve(model, options, band.lower, band.upper, port, table.curve);
   return table;
 }
 
@@ -266,9 +291,15 @@ class Tabulator {
       if (in_sweep(bands[i])) inside.push_back(i);
     rows_.resize(bands.size());
     if (sweep) add_rows(inside, *sweep);
-    for (std::size_t i = 0; i < bands.size(); ++i)
-      if (!in_sweep(bands[i]))
-        add_rows({i}, *curve_over(bands[i].lower, bands[i].upper, fmt::format("of {}", bands[i].name)));
+    if (sweep) draw(*sweep, options_.sweep_lower, options_.sweep_upper);
+    for (std::size_t i = 0; i < bands.size(); ++i) {
+      if (in_sweep(bands[i])) continue;
+      const auto curve = curve_over(bands[i].lower, bands[i].upper, fmt::format("of {}", bands[i].name));
+      add_rows({i}, *curve);
+      draw(*curve, bands[i].lower, bands[i].upper);
+    }
+    std::stable_sort(table_.curve.begin(), table_.curve.end(),
+                     [](const auto& a, const auto& b) { return a.frequency < b.frequency; });
     table_.bands = std::move(rows_);
     table_.warnings = gather_warnings(table_.bands);
     table_.warnings.insert(table_.warnings.end(), of_curves_.begin(), of_curves_.end());
@@ -284,6 +315,11 @@ class Tabulator {
     table_.interpolation_error = std::max(table_.interpolation_error, curve->error);
     warn_of_curve(*curve, where, of_curves_);
     return curve;
+  }
+
+  void draw(const Curve& curve, double lower, double upper) {
+    add_curve(
+        model_, options_, lower, upper, [&](double f) { return curve.impedance(f); }, table_.curve);
   }
 
   /// Rows of some bands, all inside the curve's range.

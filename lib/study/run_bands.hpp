@@ -16,6 +16,7 @@ struct BandOptions {
   double sweep_lower =
       1.8e6;  ///< Hz, range in which dips are looked for and between whose ends one curve serves
   double sweep_upper = 54e6;     ///< Hz; bands outside get a curve of their own
+  int curve_points = 0;          ///< of BandTable::curve over the sweep, those inside bands besides; 0: none
   bool every_frequency = false;  ///< edges and middles of bands by a solve of their own
   int threads = 1;               ///< >= 1; the answer does not depend on it
 };
