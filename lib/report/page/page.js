@@ -615,7 +615,7 @@
     const still = figure.querySelector("figcaption");
     const chart = element("div", {className: "chart"});
     const beside = element("div", {className: "beside"});
-    chart.setAttribute("role", "img");
+    chart.setAttribute("role", "group");  // not "img": the plot has buttons
     plot.append(element("div", {className: "live"}, chart, beside));
     const words = element("span", {className: "live"});
     if (still) {
@@ -632,6 +632,7 @@
     one.chart.setAttribute("aria-label", caption || one.kind);
     one.beside.replaceChildren(...(beside ? [beside] : []));
     await Plotly.react(one.chart, traces, layout, {...kPlotOptions, modeBarButtons: [buttons]});
+    for (const svg of one.chart.querySelectorAll(".main-svg")) svg.setAttribute("aria-hidden", "true");  // the label says it in words
   }
 
   // One after the other, with a breath between, so that a phone stays in hand while the page fills.
@@ -709,6 +710,16 @@
     });
   }
 
+  // Wide tables scroll; let the keyboard reach them.
+  function openTablesToKeyboard() {
+    for (const wide of document.querySelectorAll(".wide")) {
+      const label = wide.closest("section")?.querySelector("h2")?.textContent ?? "table";
+      wide.tabIndex = 0;
+      wide.setAttribute("role", "region");
+      wide.setAttribute("aria-label", `${label}, table`);
+    }
+  }
+
   // Puts the plot library into the page; false when this browser or this page cannot.
   async function unpackPlots() {
     const packed = document.getElementById("plots")?.textContent.trim();
@@ -735,6 +746,7 @@
   }
 
   async function start() {
+    openTablesToKeyboard();
     state.data = readData();
     if (!state.data) return;
     await painted();
