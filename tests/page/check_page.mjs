@@ -217,8 +217,8 @@ async function checkText(page, data) {
     .map((node) => node.outerHTML.slice(0, 80)));
   check("no text of the user became an element", found.length === 0, found.join(" | "));
   if (data.rigs.length > 1) {
-    const names = await page.evaluate(() => [...document.querySelectorAll('figure[data-plot="smith"] .legendtext')].map((node) => node.textContent));
-    const starts = data.rigs.every((rig) => names.some((shown) => shown.replace("…", "") === rig.name.slice(0, shown.includes("…") ? [...shown].length - 1 : undefined)));
+    const names = await page.evaluate(() => [...document.querySelectorAll('figure[data-plot="smith"] .key li')].map((node) => node.textContent));
+    const starts = data.rigs.every((rig, i) => names[i] === rig.name);
     check("names of rigs are shown letter by letter", starts, names.join(" | "));
   }
 }

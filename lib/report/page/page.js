@@ -11,6 +11,7 @@
   const kPatternFloor = -30;       // dB below the maximum at the centre of a pattern
   const kNearLinear = 50;          // ohm; the impedance axis is about linear below, logarithmic above
   const kMostLines = 8;            // lines in a plot of a sweep
+  const kMostRows = 100;           // rows of the table below it
   const kCurrentSteps = 8;         // thicknesses of a wire in the 3-D drawing
   const kFootPerMetre = 1 / 0.3048;
 
@@ -21,8 +22,8 @@
 
   // ---------------------------------------------------------------------------------------- text and numbers
 
-  // The plot library reads tags and entities in every text it draws; this keeps a text what it is.
-  const plain = (text) => String(text).replace(/&/g, "&amp;").replace(/</g, "&lt;").replace(/>/g, "&gt;");
+  // The plot library reads tags, entities and %{…} in every text it draws; this keeps a text what it is.
+  const plain = (text) => String(text).replace(/&/g, "&amp;").replace(/</g, "&lt;").replace(/>/g, "&gt;").replace(/%\{/g, "%&#123;");
 
   const shortened = (text, most = 32) => {
     const letters = [...String(text)];
@@ -72,22 +73,28 @@
     const style = getComputedStyle(document.documentElement);
     const colour = (name) => style.getPropertyValue(`--${name}`).trim();
     return {
-      page: colour("page"), text: colour("text"), faint: colour("faint"), grid: colour("grid"), band: colour("band"),
+      page: colour("page"), text: colour("text"), faint: colour("faint"), grid: colour("grid"), line: colour("line"), band: colour("band"),
       rigs: kDashes.map((_, i) => colour(`rig-${i}`)),
       parts: Object.fromEntries(kParts.map((part) => [part, colour(`part-${part}`)])),
       font: {family: getComputedStyle(document.body).fontFamily, size: 14, color: colour("text")},
     };
   }
 
-  const translucent = (hex, alpha) =>
-    `rgba(${[1, 3, 5].map((i) => parseInt(hex.slice(i, i + 2), 16)).join(",")},${alpha})`;
+  const channels = (hex) => [1, 3, 5].map((i) => parseInt(hex.slice(i, i + 2), 16));
+  const translucent = (hex, alpha) => `rgba(${channels(hex).join(",")},${alpha})`;
+
+  // Black or white, whichever reads better on the colour (relative luminance of WCAG 2, contrast equal at 0.179).
+  function inkOn(hex) {
+    const [r, g, b] = channels(hex).map((value) => value / 255)
+      .map((value) => value <= 0.04045 ? value / 12.92 : ((value + 0.055) / 1.055) ** 2.4);
+    return 0.2126 * r + 0.7152 * g + 0.0722 * b > 0.179 ? "#000000" : "#ffffff";
+  }
 
   function baseLayout(view, height) {
     const {theme} = view;
     return {
       height, font: theme.font, paper_bgcolor: theme.page, plot_bgcolor: theme.page, dragmode: view.touch ? false : "zoom",
       margin: {l: 52, r: 12, t: 44, b: 48}, hoverlabel: {namelength: -1, font: {family: theme.font.family, size: 14}},
-      legend: {orientation: "h", x: 0, y: -0.2, yanchor: "top", font: theme.font},
       modebar: {bgcolor: "rgba(0,0,0,0)", color: theme.faint, activecolor: theme.text},
       showlegend: false, hovermode: "closest",
     };
@@ -98,9 +105,23 @@
     tickcolor: theme.faint, automargin: true, ...more,
   });
 
-  const axisTitle = (text) => ({text: plain(text), standoff: 8});
+  const axisTitle = (text) => ({text: plain(text), standoff: 8, font: {size: 14}});
   const rigLine = (theme, index, width = 2.5) =>
     ({color: theme.rigs[index % theme.rigs.length], dash: kDashes[index % kDashes.length], width});
+
+  // The key of a figure: a sample of line or colour, drawn with the classes of page.css, and a name.
+  function keyEntry(kind, classes, name) {
+    const svg = document.createElementNS("http://www.w3.org/2000/svg", "svg");
+    const sample = document.createElementNS(svg.namespaceURI, kind === "line" ? "line" : "rect");
+    const width = kind === "bar" ? 12 : 32;
+    const place = kind === "line" ? {x1: 0, x2: width, y1: 6, y2: 6} : {x: 0, y: 0, width, height: 12};
+    for (const [attribute, value] of Object.entries({...place, class: classes})) sample.setAttribute(attribute, value);
+    for (const [attribute, value] of Object.entries({width, height: 12, "aria-hidden": "true"})) svg.setAttribute(attribute, value);
+    svg.append(sample);
+    return element("li", {}, svg, element("span", {}, name));
+  }
+
+  const rigKey = (rigs) => rigs.length > 1 ? rigs.map((rig, i) => keyEntry("line", `curve rig-${i % 8}`, rig.name)) : [];
 
   // ------------------------------------------------------------------------------- frequency axis with bands
 
@@ -145,12 +166,10 @@
     if (!rig.ribbon) return [];
     const {lowest, highest: top} = rig.ribbon.swr_at_radio;
     const edge = {x, type: "scatter", mode: "lines", line: {width: 0}, hoverinfo: "skip", connectgaps: true,
-      legendgroup: `ribbon${index}`};
+      meta: {role: "ribbon", rig: index}};
     return [
-      {...edge, y: lowest, showlegend: false, meta: {role: "ribbon", rig: index}},
-      {...edge, y: top, fill: "tonexty", fillcolor: translucent(view.theme.rigs[index % 8], 0.22), showlegend: true,
-        name: plain(shortened(view.data.rigs.length > 1 ? `${rig.name}: ${rig.ribbon.label}` : rig.ribbon.label, 48)),
-        meta: {role: "ribbon", rig: index}},
+      {...edge, y: lowest},
+      {...edge, y: top, fill: "tonexty", fillcolor: translucent(view.theme.rigs[index % 8], 0.3)},
     ];
   }
 
@@ -167,12 +186,13 @@
     const marks = [1, 1.5, 2, 3, 5, 10, 20];
     const strips = bandStrips(view, xaxis);
     const lines = [2, 3, 10].map((swr) => ({type: "line", xref: "paper", yref: "y", x0: 0, x1: 1, y0: swr, y1: swr,
-      line: {color: theme.faint, width: 1}, layer: "below"}));
-    const layout = {...baseLayout(view, view.narrow ? 340 : 440), xaxis, ...strips, shapes: [...strips.shapes, ...lines],
+      line: {color: theme.line, width: 1}, layer: "below"}));
+    const layout = {...baseLayout(view, view.narrow ? 320 : 420), xaxis, ...strips, shapes: [...strips.shapes, ...lines],
       yaxis: axis(theme, {title: axisTitle("SWR at the radio"), type: "log", range: [0, Math.log10(kSwrTop)],
-        tickvals: marks, ticktext: marks.map(String), showgrid: false}),
-      showlegend: data.rigs.length > 1 || data.rigs.some((rig) => rig.ribbon)};
-    return {traces, layout, buttons: ["zoom2d", "pan2d", "resetScale2d", "toImage"]};
+        tickvals: marks, ticktext: marks.map(String), showgrid: false})};
+    const ribbons = data.rigs.flatMap((rig, i) => rig.ribbon ? [keyEntry("ribbon", `ribbon rig-${i % 8}`,
+      data.rigs.length > 1 ? `${rig.name}, ${rig.ribbon.label}` : rig.ribbon.label)] : []);
+    return {traces, layout, key: [...rigKey(data.rigs), ...ribbons], buttons: ["zoom2d", "pan2d", "resetScale2d", "toImage"]};
   }
 
   // --------------------------------------------------------------------------------------------- impedance
@@ -197,13 +217,12 @@
     const traces = data.rigs.flatMap((rig, i) => {
       const x = rig.curve.frequency_hz.map(megahertz);
       const trace = (letter, ohms, more) => ({
-        type: "scatter", mode: "lines", x, y: ohms.map(squeezed), customdata: ohms, legendgroup: `rig${i}`,
+        type: "scatter", mode: "lines", x, y: ohms.map(squeezed), customdata: ohms,
         meta: {role: letter, rig: i}, hovertemplate: `%{x:.3f} MHz, ${letter} %{customdata:.1f} Ω<extra></extra>`, ...more});
-      const dotted = {...rigLine(theme, i), dash: "dot"};
       return [
-        trace("R", rig.curve.port_resistance_ohm, {line: rigLine(theme, i), name: several ? plain(shortened(rig.name)) : "R, resistance"}),
-        trace("X", rig.curve.port_reactance_ohm, several ? {line: rigLine(theme, i), yaxis: "y2", showlegend: false}
-          : {line: dotted, name: "X, reactance"}),
+        trace("R", rig.curve.port_resistance_ohm, {line: rigLine(theme, i)}),
+        trace("X", rig.curve.port_reactance_ohm, several ? {line: rigLine(theme, i), yaxis: "y2"}
+          : {line: {...rigLine(theme, i), dash: "dot"}}),
       ];
     });
     const xaxis = frequencyAxis(view);
@@ -214,10 +233,11 @@
       ? {yaxis: ohmAxis(theme, "R in Ω", resistances, {domain: [0.53, 1]}),
          yaxis2: ohmAxis(theme, "X in Ω", reactances, {domain: [0, 0.47]})}
       : {yaxis: ohmAxis(theme, "R and X in Ω", [...resistances, ...reactances], {})};
-    const layout = {...baseLayout(view, (view.narrow ? 340 : 440) * (several ? 1.5 : 1)), xaxis: {...xaxis, anchor: several ? "y2" : "y"},
-      ...yaxes, ...bandStrips(view, xaxis), showlegend: true};
-    layout.legend.y = several ? -0.13 : -0.2;
-    return {traces, layout, buttons: ["zoom2d", "pan2d", "resetScale2d", "toImage"]};
+    const layout = {...baseLayout(view, (view.narrow ? 320 : 420) * (several ? 1.5 : 1)), xaxis: {...xaxis, anchor: several ? "y2" : "y"},
+      ...yaxes, ...bandStrips(view, xaxis)};
+    const key = several ? rigKey(data.rigs)
+      : [keyEntry("line", "curve rig-0", "R, resistance"), keyEntry("line", "curve rig-0 dotted", "X, reactance")];
+    return {traces, layout, key, buttons: ["zoom2d", "pan2d", "resetScale2d", "toImage"]};
   }
 
   // --------------------------------------------------------------------------------------------- Smith chart
@@ -237,13 +257,13 @@
         band.frequency_hz <= rig.curve.frequency_hz[rig.curve.frequency_hz.length - 1]);
       const places = inRange.map((band) => nearestIndex(rig.curve.frequency_hz, band.frequency_hz));
       const pick = (values) => places.map((place) => values[place]);
-      const common = {type: "scattersmith", hovertemplate: "%{customdata}<extra></extra>", legendgroup: `rig${i}`};
+      const common = {type: "scattersmith", hovertemplate: "%{customdata}<extra></extra>"};
       return [
         {...common, mode: "lines", real: normal(r), imag: normal(x), line: rigLine(theme, i, 2), name: plain(shortened(rig.name)),
           customdata: r.map((_, k) => words(rig, k)), meta: {role: "curve", rig: i}},
-        {...common, mode: "markers+text", real: pick(normal(r)), imag: pick(normal(x)), showlegend: false,
+        {...common, mode: "markers+text", real: pick(normal(r)), imag: pick(normal(x)),
           marker: {color: theme.rigs[i % 8], size: 8, symbol: i % 8}, text: inRange.map((band) => plain(shortened(band.band, 8))),
-          textposition: "top center", textfont: {color: theme.text}, customdata: places.map((k) => words(rig, k)),
+          textposition: i % 2 ? "bottom right" : "top left", textfont: {color: theme.text}, customdata: places.map((k) => words(rig, k)),
           meta: {role: "bands", rig: i}},
       ];
     });
@@ -251,10 +271,8 @@
     const ring = {gridcolor: theme.grid, linecolor: theme.faint, tickcolor: theme.faint, tickfont: {color: theme.faint}};
     const layout = {...baseLayout(view, side + 20), dragmode: false, margin: {l: 36, r: 36, t: 32, b: 32},
       smith: {bgcolor: theme.page, realaxis: {...ring, tickvals: [0.2, 0.5, 1, 2, 5]},
-        imaginaryaxis: {...ring, tickvals: [-5, -2, -1, -0.5, -0.2, 0, 0.2, 0.5, 1, 2, 5]}},
-      showlegend: data.rigs.length > 1};
-    layout.legend.y = -0.08;
-    return {traces, layout, buttons: ["toImage"]};
+        imaginaryaxis: {...ring, tickvals: [-5, -2, -1, -0.5, -0.2, 0, 0.2, 0.5, 1, 2, 5]}}};
+    return {traces, layout, key: rigKey(data.rigs), buttons: ["toImage"]};
   }
 
   // --------------------------------------------------------------------------------------------- power
@@ -269,25 +287,25 @@
       return band ? [{band, name, rig: i, y: b * (data.rigs.length + (several ? 0.6 : 0)) + i}] : [];
     }));
     const share = (row, part) => row.band.power_percent?.[part] ?? 0;
-    const traces = kParts.filter((part) => rows.some((row) => share(row, part) > 0)).map((part) => ({
-      type: "bar", orientation: "h", name: part === "sky" ? "sky (radiated)" : part, y: rows.map((row) => row.y),
+    const present = kParts.filter((part) => rows.some((row) => share(row, part) > 0));
+    const traces = present.map((part) => ({
+      type: "bar", orientation: "h", y: rows.map((row) => row.y),
       x: rows.map((row) => share(row, part)), width: 0.84, meta: {role: part},
       text: rows.map((row) => share(row, part) >= 8 ? percent(share(row, part)) : ""), textposition: "inside",
-      insidetextanchor: "middle", textangle: 0, constraintext: "none",
+      insidetextanchor: "middle", textangle: 0, constraintext: "none", insidetextfont: {color: inkOn(theme.parts[part])},
       marker: {color: theme.parts[part], line: {color: theme.page, width: 1}},
       customdata: rows.map((row) => [percent(share(row, part)), plain(row.name), plain(shortened(data.rigs[row.rig].name))]),
       hovertemplate: `${part === "sky" ? "radiated to the sky" : part} %{customdata[0]} %<br>%{customdata[1]}, %{customdata[2]}<extra></extra>`,
     }));
     const label = (row) => plain(several ? `${row.name}  ${row.rig + 1}` : row.name);
     const last = rows.length ? rows[rows.length - 1].y : 0;
-    const layout = {...baseLayout(view, 130 + 26 * (last + 1)), barmode: "stack", showlegend: true,
-      margin: {l: 44, r: 16, t: 16, b: 44},
-      xaxis: axis(theme, {range: [0, 100], title: axisTitle("percent of the radio's power"), tickvals: [0, 20, 40, 60, 80, 100]}),
+    const layout = {...baseLayout(view, 70 + 26 * (last + 1)), barmode: "stack", margin: {l: 44, r: 16, t: 8, b: 48},
+      xaxis: axis(theme, {range: [0, 100], title: axisTitle("percent of the radio’s power"), tickvals: [0, 20, 40, 60, 80, 100]}),
       yaxis: axis(theme, {range: [last + 0.6, -0.6], tickvals: rows.map((row) => row.y), ticktext: rows.map(label), showgrid: false,
         ticks: ""})};
-    layout.legend = {...layout.legend, y: -64 / Math.max(120, 26 * (last + 1)), traceorder: "normal"};
-    const key = several ? element("p", {className: "key"}, data.rigs.map((rig, i) => `${i + 1} ${rig.name}`).join(" · ")) : null;
-    return {traces, layout, buttons: ["toImage"], beside: key};
+    const parts = present.map((part) => keyEntry("bar", `part-${part}`, part === "sky" ? "sky (radiated)" : part));
+    const rigs = several ? data.rigs.map((rig, i) => element("li", {}, `${i + 1} = ${rig.name}`)) : [];
+    return {traces, layout, buttons: ["toImage"], key: [...parts, ...rigs]};
   }
 
   // --------------------------------------------------------------------------------------------- patterns
@@ -313,14 +331,11 @@
   function patternLayout(view, height, rim, polar) {
     const {theme} = view;
     const ring = {gridcolor: theme.grid, linecolor: theme.faint, tickcolor: theme.faint};
-    const layout = {...baseLayout(view, height), dragmode: false, margin: {l: 44, r: 44, t: 28, b: 28},
+    return {...baseLayout(view, height), dragmode: false, margin: {l: 44, r: 44, t: 28, b: 28},
       polar: {bgcolor: theme.page, sector: polar.sector,
-        radialaxis: {...ring, range: [kPatternFloor, 0], tickvals: [-30, -20, -10, 0], angle: polar.radialAngle, tickangle: 0,
-          ticktext: ["", "−20", "−10", `${signed(rim, 1)} dBi`], tickfont: {color: theme.text}},
-        angularaxis: {...ring, ...polar.angularaxis}},
-      showlegend: view.data.rigs.length > 1};
-    layout.legend.y = -0.06;
-    return layout;
+        radialaxis: {...ring, range: [kPatternFloor, 0], tickvals: [-30, -20, -10, 0], angle: 0, tickangle: 0,
+          ticktext: ["", "−20", view.narrow ? "" : "−10", `${signed(rim, 1)} dBi`], tickfont: {color: theme.text}},
+        angularaxis: {...ring, ...polar.angularaxis}}};
   }
 
   function elevationCaption(view, shown) {
@@ -336,11 +351,11 @@
     const traces = cut.map((one) =>
       patternTrace(view, one, one.pattern.elevation_cut.angle_deg, one.pattern.elevation_cut.gain_dbi, rim));
     const marks = [0, 10, 30, 60, 90, 120, 150, 170, 180];
-    const layout = patternLayout(view, Math.min(view.width, 680) / 2 + 70, rim, {sector: [0, 180], radialAngle: 0,
+    const layout = patternLayout(view, Math.min(view.width, 680) / 2 + 70, rim, {sector: [0, 180],
       angularaxis: {tickvals: marks, ticktext: marks.map((mark) => `${Math.min(mark, 180 - mark)}°`)}});
-    const gains = table(["gain in dBi at", "10°", "30°", "60°", "90°"], shown.map(({rig, pattern}) =>
-      [rig.name, ...["10", "30", "60", "90"].map((angle) => signed(pattern.gain_dbi_at_elevation?.[angle], 1))]));
-    return {traces, layout, buttons: ["toImage"], caption: elevationCaption(view, shown),
+    const gains = table(["elevation", ...(view.data.rigs.length > 1 ? shown.map(({rig}) => `${rig.name}, dBi`) : ["gain in dBi"])],
+      ["10", "30", "60", "90"].map((angle) => [`${angle}°`, ...shown.map(({pattern}) => signed(pattern.gain_dbi_at_elevation?.[angle], 1))]));
+    return {traces, layout, buttons: ["toImage"], caption: elevationCaption(view, shown), key: rigKey(view.data.rigs),
       beside: element("div", {className: "wide"}, gains)};
   }
 
@@ -350,12 +365,12 @@
     const closed = (values) => [...values, values[0]];
     const traces = cut.map((one) => patternTrace(view, one, closed(one.pattern.azimuth_cut.bearing_deg),
       closed(one.pattern.azimuth_cut.gain_dbi), rim));
-    const layout = patternLayout(view, Math.min(view.width, 480) + 20, rim, {sector: [0, 360], radialAngle: 68,
+    const layout = patternLayout(view, Math.min(view.width, 480) + 20, rim, {sector: [0, 360],
       angularaxis: {direction: "clockwise", rotation: 90, tickvals: [0, 45, 90, 135, 180, 225, 270, 315],
         ticktext: ["N", "NE", "E", "SE", "S", "SW", "W", "NW"]}});
     const heights = cut.map(({rig, pattern}) => (view.data.rigs.length > 1 ? `${rig.name}: ` : "") +
       `${fixed(pattern.azimuth_cut.elevation_deg, 0)}° above the horizon`);
-    return {traces, layout, buttons: ["toImage"], caption: `Azimuth pattern on ${view.band}, true bearings; ${heights.join("; ")}.`};
+    return {traces, layout, buttons: ["toImage"], key: rigKey(view.data.rigs), caption: `Azimuth pattern on ${view.band}, true bearings; ${heights.join("; ")}.`};
   }
 
   // --------------------------------------------------------------------------------------------- 3-D drawing
@@ -378,7 +393,7 @@
       }
     }
     return steps.map((step, i) => ({type: "scatter3d", mode: "lines", x: step.x, y: step.y, z: step.z, text: step.text,
-      line: {color: view.theme.rigs[view.rig % 8], width: 2 + 2 * i}, hovertemplate: "%{text}<extra></extra>",
+      line: {color: view.theme.rigs[view.rig % 8], width: 2 + (view.narrow ? 1 : 2) * i}, hovertemplate: "%{text}<extra></extra>",
       meta: {role: "current", step: i}})).filter((trace) => trace.x.length > 0);
   }
 
@@ -390,8 +405,8 @@
     return {x: [x[0] - margin, x[1] + margin], y: [y[0] - margin, y[1] + margin], top: side(2)[1]};
   }
 
-  // Grid lines on the ground, a metre rule along one edge, and a letter for north.
-  function groundTraces(view, drawing, room) {
+  // The ground as a grid, closed at its edges.
+  function groundTraces(view, room) {
     const size = Math.max(room.x[1] - room.x[0], room.y[1] - room.y[0]);
     const pitch = [1, 2, 5, 10, 20, 50].find((step) => size / step <= 16) ?? 100;
     const grid = {x: [], y: [], z: []};
@@ -402,15 +417,12 @@
     };
     for (let x = Math.ceil(room.x[0] / pitch) * pitch; x <= room.x[1]; x += pitch) line(x, room.y[0], x, room.y[1]);
     for (let y = Math.ceil(room.y[0] / pitch) * pitch; y <= room.y[1]; y += pitch) line(room.x[0], y, room.x[1], y);
-    const common = {type: "scatter3d", hoverinfo: "skip"};
-    const [x, y] = [room.x, room.y];
-    return [
-      {...common, mode: "lines", x: [x[0], x[1], x[1], x[0], x[0]], y: [y[0], y[0], y[1], y[1], y[0]], z: [0, 0, 0, 0, 0],
-        surfaceaxis: 2, surfacecolor: view.theme.band, opacity: 0.5, line: {color: view.theme.grid, width: 1}, meta: {role: "ground"}},
-      {...common, mode: "lines", ...grid, line: {color: view.theme.grid, width: 1}, meta: {role: "ground"}},
-    ];
+    for (const x of room.x) line(x, room.y[0], x, room.y[1]);
+    for (const y of room.y) line(room.x[0], y, room.x[1], y);
+    return [{type: "scatter3d", hoverinfo: "skip", mode: "lines", ...grid, line: {color: view.theme.line, width: 1.5}, meta: {role: "ground"}}];
   }
 
+  // A rule of one metre along an edge of the ground, and a letter for north.
   function ruleAndNorth(view, drawing, room) {
     const common = {type: "scatter3d", hoverinfo: "skip", textfont: view.theme.font};
     const rule = {...common, mode: "lines+text", x: [room.x[0], room.x[0] + 1], y: [room.y[0], room.y[0]], z: [0, 0],
@@ -421,27 +433,31 @@
     const [cx, cy] = [(room.x[0] + room.x[1]) / 2, (room.y[0] + room.y[1]) / 2];
     const reach = Math.min((room.x[1] - room.x[0]) / 2 / Math.max(Math.abs(dx), 1e-9), (room.y[1] - room.y[0]) / 2 / Math.max(Math.abs(dy), 1e-9));
     const at = (k) => [cx + dx * reach * k, cy + dy * reach * k];
-    const [from, to] = [at(0.85), at(1)];
+    const [from, to] = [at(0.9), at(1.06)];
     return [rule, {...common, mode: "lines+text", x: [from[0], to[0]], y: [from[1], to[1]], z: [0, 0], text: ["", "N"],
       textposition: "top center", line: {color: view.theme.text, width: 3}, meta: {role: "north"}}];
   }
 
-  // The highest point of each wire, unless one within half a metre is named already, with a plumb line.
+  // Ends and highest points of wires with their heights and a plumb line; the port's own height stands beside it.
   function heightTraces(view, drawing) {
+    const near = (a, b) => Math.hypot(...a.map((value, i) => value - b[i])) < 0.5;
     const tops = [];
-    for (const wire of drawing.wires) {
-      const top = wire.points.reduce((best, point) => point[2] > best[2] ? point : best);
-      if (top[2] > 0.3 && tops.every((other) => Math.hypot(...other.map((value, i) => value - top[i])) > 0.5)) tops.push(top);
+    for (const {points} of drawing.wires) {
+      const top = points.reduce((best, point) => point[2] > best[2] ? point : best);
+      for (const point of [top, points[0], points[points.length - 1]]) {
+        if (point[2] > 0.3 && ![drawing.port, ...tops].some((other) => near(other, point))) tops.push(point);
+      }
     }
+    const words = (height) => view.narrow ? `${fixed(height, 2)} m` : metresAndFeet(height);
     const named = tops.sort((a, b) => b[2] - a[2]).slice(0, 8);
     const common = {type: "scatter3d", hoverinfo: "skip", textfont: view.theme.font};
     const plumb = (i, z) => named.flatMap((top) => [top[i], top[i], null].map((value, k) => z && k === 1 ? 0 : value));
     return [
       {...common, mode: "text", x: named.map((top) => top[0]), y: named.map((top) => top[1]), z: named.map((top) => top[2]),
-        text: named.map((top) => metresAndFeet(top[2])), textposition: "top center", meta: {role: "heights"}},
+        text: named.map((top) => words(top[2])), textposition: "top center", meta: {role: "heights"}},
       {...common, mode: "lines", x: plumb(0), y: plumb(1), z: plumb(2, true), line: {color: view.theme.faint, width: 1, dash: "dot"},
         meta: {role: "plumb"}},
-      {...common, mode: "markers+text", x: [drawing.port[0]], y: [drawing.port[1]], z: [drawing.port[2]], text: ["port"],
+      {...common, mode: "markers+text", x: [drawing.port[0]], y: [drawing.port[1]], z: [drawing.port[2]], text: [`port, ${words(drawing.port[2])}`],
         textposition: "middle right", marker: {size: 5, color: view.theme.text}, meta: {role: "port"}},
     ];
   }
@@ -450,11 +466,12 @@
     const rig = view.data.rigs[view.rig];
     const {drawing} = rig;
     const room = extent(drawing);
-    const traces = [...(drawing.ground ? groundTraces(view, drawing, room) : []), ...currentTraces(view, drawing),
+    const traces = [...(drawing.ground ? groundTraces(view, room) : []), ...currentTraces(view, drawing),
       ...heightTraces(view, drawing), ...ruleAndNorth(view, drawing, room)];
+    const far = view.narrow ? 1.4 : 1;
     const hidden = {visible: false, showspikes: false};
     const layout = {...baseLayout(view, view.narrow ? 380 : 560), margin: {l: 0, r: 0, t: 0, b: 0}, dragmode: "turntable",
-      scene: {aspectmode: "data", xaxis: hidden, yaxis: hidden, zaxis: hidden, camera: {eye: {x: 0.9, y: -1.5, z: 0.5}}, uirevision: view.rig}};
+      scene: {aspectmode: "data", xaxis: hidden, yaxis: hidden, zaxis: hidden, camera: {eye: {x: 0.9 * far, y: -1.6 * far, z: 0.45 * far}, center: {x: 0, y: 0, z: -0.1}}, uirevision: view.rig}};
     const flows = drawing.wires.some((wire) => wire.current?.[view.band]);
     return {traces, layout, buttons: ["resetCameraDefault3d", "toImage"],
       caption: `${rig.name} in true proportion${flows ? `; thickness shows the current on ${view.band}` : ""}. ` +
@@ -534,9 +551,21 @@
       reversescale: quantity.logarithmic, meta: {role: "map"}, hovertemplate: "%{text}<extra></extra>",
       text: rows.map((row, k) => row.map((value, i) =>
         `${plain(valueLabel(along, i))}, ${plain(valueLabel(across, k))}: ${compact(value)}`)),
-      colorbar: {title: {text: plain(shortened(quantityLabel(quantity), 28)), side: "right"}, thickness: 14, outlinewidth: 0,
+      colorbar: {title: {text: plain(shortened(quantityLabel(quantity), 28)), side: "right", font: {size: 14}}, thickness: 14, outlinewidth: 0,
         ...(quantity.logarithmic ? {tickvals: marks.map(Math.log10), ticktext: marks.map(String)} : {})},
     }];
+  }
+
+  // The numbers of the lines drawn: the words beside the picture. A map has too many.
+  function sweepTable(sweep, choice) {
+    if (choice.map) return null;
+    const along = sweep.axes[choice.along];
+    const across = choice.across === null ? null : sweep.axes[choice.across];
+    const columns = across ? across.values.slice(0, kMostLines).map((_, i) => valueLabel(across, i)) : [sweep.quantities[choice.quantity].title];
+    const lines = columns.map((_, i) => sweepRow(sweep, choice, i));
+    const rows = along.values.slice(0, kMostRows).map((_, k) => [valueLabel(along, k), ...lines.map((line) => compact(line[k]))]);
+    const rest = along.values.length > kMostRows ? [element("p", {}, `The first ${kMostRows} of ${along.values.length}.`)] : [];
+    return element("div", {className: "wide"}, table([along.name, ...columns], rows), ...rest);
   }
 
   function sweepPlot(view) {
@@ -548,14 +577,16 @@
       xaxis: sweepAxisLayout(theme, along, {showgrid: false}),
       yaxis: choice.map ? sweepAxisLayout(theme, across, {showgrid: false})
         : axis(theme, {title: axisTitle(quantityLabel(quantity)), type: quantity.logarithmic ? "log" : "linear",
-          ...(quantity.logarithmic ? {dtick: "D2"} : {})}),
-      showlegend: !choice.map && across !== null};
+          ...(quantity.logarithmic ? {dtick: "D2"} : {})})};
     const fixedAxes = sweep.axes.filter((_, i) => i !== choice.along && i !== choice.across)
       .map((one) => `${one.name} ${valueLabel(one, choice.at[sweep.axes.indexOf(one)])}`);
     const caption = `${quantity.title} along ${along.name}` +
       (across ? choice.map ? ` and ${across.name}, as a map` : `, a line for each ${across.name}` : "") +
       (fixedAxes.length ? `, at ${fixedAxes.join(", ")}` : "") + ".";
-    return {traces: choice.map ? sweepMap(view, sweep, choice) : sweepLines(view, sweep, choice), layout, caption,
+    const key = choice.map || !across ? [] : across.values.slice(0, kMostLines)
+      .map((_, i) => keyEntry("line", `curve rig-${i}`, valueLabel(across, i)));
+    return {traces: choice.map ? sweepMap(view, sweep, choice) : sweepLines(view, sweep, choice), layout, caption, key,
+      beside: sweepTable(sweep, choice),
       buttons: ["zoom2d", "pan2d", "resetScale2d", "toImage"]};
   }
 
@@ -616,22 +647,25 @@
     const chart = element("div", {className: "chart"});
     const beside = element("div", {className: "beside"});
     chart.setAttribute("role", "group");  // not "img": the plot has buttons
-    plot.append(element("div", {className: "live"}, chart, beside));
+    const key = element("ul", {className: "key"});
+    plot.append(element("div", {className: "live"}, chart, beside, key));
     const words = element("span", {className: "live"});
     if (still) {
       still.replaceChildren(element("span", {className: "still"}, ...still.childNodes), words);
     }
-    return {figure, kind: figure.dataset.plot, chart, beside, words, stillWords: still?.textContent.trim() ?? ""};
+    return {figure, kind: figure.dataset.plot, chart, beside, key, words, stillWords: still?.textContent.trim() ?? ""};
   }
 
   async function drawFigure(one) {
     one.figure.classList.add("is-live");
     const view = viewFor(one.chart);
-    const {traces, layout, buttons, caption = one.stillWords, beside = null} = kPlots[one.kind](view);
+    const {traces, layout, buttons, caption = one.stillWords, beside = null, key = []} = kPlots[one.kind](view);
     one.words.textContent = caption;
     one.chart.setAttribute("aria-label", caption || one.kind);
     one.beside.replaceChildren(...(beside ? [beside] : []));
-    await Plotly.react(one.chart, traces, layout, {...kPlotOptions, modeBarButtons: [buttons]});
+    openTablesToKeyboard(one.figure);
+    one.key.replaceChildren(...key);
+    await Plotly.react(one.chart, traces, layout, {...kPlotOptions, modeBarButtons: [buttons], displayModeBar: view.touch ? false : "hover"});
     for (const svg of one.chart.querySelectorAll(".main-svg")) svg.setAttribute("aria-hidden", "true");  // the label says it in words
   }
 
@@ -711,9 +745,9 @@
   }
 
   // Wide tables scroll; let the keyboard reach them.
-  function openTablesToKeyboard() {
-    for (const wide of document.querySelectorAll(".wide")) {
-      const label = wide.closest("section")?.querySelector("h2")?.textContent ?? "table";
+  function openTablesToKeyboard(holder) {
+    for (const wide of holder.querySelectorAll(".wide")) {
+      const label = wide.closest("section")?.querySelector("h2")?.textContent ?? "numbers";
       wide.tabIndex = 0;
       wide.setAttribute("role", "region");
       wide.setAttribute("aria-label", `${label}, table`);
@@ -746,7 +780,7 @@
   }
 
   async function start() {
-    openTablesToKeyboard();
+    openTablesToKeyboard(document);
     state.data = readData();
     if (!state.data) return;
     await painted();
