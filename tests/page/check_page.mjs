@@ -267,14 +267,15 @@ async function checkPaper(page) {
   check("paper: the rigging list is on one sheet", holding.length === 1 && texts.cells.every((cell) => holding[0].includes(squeeze(cell))), `${holding.length} sheets`);
   check("paper: nothing else is on that sheet", holding.length === 1 && holding[0].startsWith(squeeze(texts.heading)) &&
     texts.others.every((other) => !holding[0].includes(squeeze(other))), holding[0]?.slice(0, 80));
-  await page.emulateMedia({media: "print"});
+  await page.emulateMedia({media: "print", colorScheme: "dark"});  // even from a dark screen
   const shown = await page.evaluate(() => ({
     charts: [...document.querySelectorAll(".chart, select, button")].filter((node) => node.getClientRects().length > 0).length,
     stills: [...document.querySelectorAll("figure[data-plot] .plot > svg")].every((svg) => svg.getClientRects().length > 0),
     page: getComputedStyle(document.body).backgroundColor, text: getComputedStyle(document.body).color}));
   check("paper: still pictures instead of plots and controls", shown.charts === 0 && shown.stills, JSON.stringify(shown));
   check("paper: black on white", shown.page === "rgb(255, 255, 255)" && shown.text === "rgb(0, 0, 0)", JSON.stringify(shown));
-  await page.emulateMedia({media: "screen"});
+  await page.emulateMedia({media: "screen", colorScheme: "light"});
+  await page.waitForTimeout(2500);
 }
 
 // Without the bundle, with a broken one, or in a browser that cannot unpack it, the still page stays.

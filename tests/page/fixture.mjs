@@ -151,7 +151,8 @@ function rigPage(rigs, headline) {
   const rigging = [["slope", "18.5 m (60′ 8″)", "insulated copper, 1.5 mm²", "from the tuner on the boathouse rail at 1.2 m to the top of the 11 m pole"],
     ["tail", "9.3 m (30′ 6″)", "the same", "from the pole’s top down to a line at the flagpole, 6.2 m up"],
     ["radial on the lawn", "5.8 m (19′ 0″)", "the same", "on the grass, under the guy"], ["radial to the jetty", "6.0 m (19′ 8″)", "the same", "along the edge of the lawn, weighted at the jetty"],
-    ["line", "12 m (39′ 4″)", "coaxial cable, 50 Ω, 5 mm", "from the rail to the radio in the boathouse"]];
+    ["line", "12 m (39′ 4″)", "coaxial cable, 50 Ω, 5 mm", "from the rail to the radio in the boathouse"]]
+    .map(([part, length, ...rest]) => [part, {html: `<td class="length">${length}</td>`}, ...rest]);
   return page(rigs.map((one) => one.title).join(" against "), headline, `
 ${changed}
 <section id="operating"><h2>Operating table</h2>${htmlTable(["band", "frequency in MHz", "SWR at the radio", "tuner needed", "radiated in %", "gain in dBi"], operating)}</section>
