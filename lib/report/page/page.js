@@ -123,6 +123,8 @@
 
   const rigKey = (rigs) => rigs.length > 1 ? rigs.map((rig, i) => keyEntry("line", `curve rig-${i % 8}`, rig.name)) : [];
 
+  const lineOrDot = (x) => x.length > 1 ? "lines" : "markers";
+
   // ------------------------------------------------------------------------------- frequency axis with bands
 
   function frequencyAxis(view) {
@@ -179,7 +181,7 @@
     const traces = data.rigs.flatMap((rig, i) => {
       const x = rig.curve.frequency_hz.map(megahertz);
       return [...ribbonTraces(view, rig, i, x), {
-        type: "scatter", mode: "lines", x, y: rig.curve.swr_at_radio, line: rigLine(theme, i), name: plain(shortened(rig.name)),
+        type: "scatter", mode: lineOrDot(x), x, y: rig.curve.swr_at_radio, line: rigLine(theme, i), name: plain(shortened(rig.name)),
         meta: {role: "curve", rig: i}, hovertemplate: "%{x:.3f} MHz, SWR %{y:.2f}<extra></extra>",
       }];
     });
@@ -217,7 +219,7 @@
     const traces = data.rigs.flatMap((rig, i) => {
       const x = rig.curve.frequency_hz.map(megahertz);
       const trace = (letter, ohms, more) => ({
-        type: "scatter", mode: "lines", x, y: ohms.map(squeezed), customdata: ohms,
+        type: "scatter", mode: lineOrDot(x), x, y: ohms.map(squeezed), customdata: ohms,
         meta: {role: letter, rig: i}, hovertemplate: `%{x:.3f} MHz, ${letter} %{customdata:.1f} Ω<extra></extra>`, ...more});
       return [
         trace("R", rig.curve.port_resistance_ohm, {line: rigLine(theme, i)}),
@@ -339,6 +341,7 @@
   }
 
   function elevationCaption(view, shown) {
+    if (shown.length === 0) return `No pattern on ${view.band}.`;
     const each = shown.map(({rig, pattern}) => `${view.data.rigs.length > 1 ? `${rig.name}: ` : ""}` +
       `${signed(pattern.gain_dbi, 1)} dBi at ${fixed(pattern.gain_elevation_deg, 0)}° above the horizon` +
       (isNumber(pattern.gain_bearing_deg) ? `, bearing ${fixed(pattern.gain_bearing_deg, 0)}°` : ""));
@@ -370,7 +373,8 @@
         ticktext: ["N", "NE", "E", "SE", "S", "SW", "W", "NW"]}});
     const heights = cut.map(({rig, pattern}) => (view.data.rigs.length > 1 ? `${rig.name}: ` : "") +
       `${fixed(pattern.azimuth_cut.elevation_deg, 0)}° above the horizon`);
-    return {traces, layout, buttons: ["toImage"], key: rigKey(view.data.rigs), caption: `Azimuth pattern on ${view.band}, true bearings; ${heights.join("; ")}.`};
+    return {traces, layout, buttons: ["toImage"], key: rigKey(view.data.rigs), caption: cut.length === 0 ? `No azimuth pattern on ${view.band}.`
+      : `Azimuth pattern on ${view.band}, true bearings; ${heights.join("; ")}.`};
   }
 
   // --------------------------------------------------------------------------------------------- 3-D drawing
@@ -490,9 +494,10 @@
     return inHertz(sweepAxis) ? `${compact(value / 1e6)} MHz` : `${compact(value)}${sweepAxis.unit ? ` ${sweepAxis.unit}` : ""}`;
   };
 
-  // The first look: the last axis (band or frequency) along, lines of the first short axis, or else a map.
+  // The first look: the last axis that has two values (band or frequency, mostly) along, lines of the first short axis
+  // of the others, or else a map.
   function firstChoice(sweep) {
-    const along = sweep.axes.length - 1;
+    const along = Math.max(sweep.axes.findLastIndex((one) => one.values.length > 1), 0);
     const others = sweep.axes.map((_, i) => i).filter((i) => i !== along);
     const short = others.find((i) => sweep.axes[i].values.length > 1 && sweep.axes[i].values.length <= kMostLines);
     const across = short ?? others.find((i) => sweep.axes[i].values.length > 1) ?? null;
@@ -678,11 +683,13 @@
     }
   }
 
+  // Bands that have a pattern, or a current to draw; the still pictures may state theirs as data-band.
   function insertBandSelect() {
-    const names = [...new Set(state.data.rigs.flatMap((rig) => rig.bands.filter((band) => band.pattern).map((band) => band.band)))];
-    const heading = document.querySelector("#pattern h2");
+    const drawable = (rig, band) => band.pattern || rig.drawing?.wires?.some((wire) => wire.current?.[band.band]);
+    const names = [...new Set(state.data.rigs.flatMap((rig) => rig.bands.filter((band) => drawable(rig, band)).map((band) => band.band)))];
+    const heading = document.querySelector("#pattern h2") ?? document.querySelector("#drawing h2");
     if (!heading || names.length === 0) return;
-    const stated = document.querySelector("#pattern figure[data-band]")?.dataset.band;
+    const stated = document.querySelector("figure[data-band]")?.dataset.band;
     state.band = names.includes(stated) ? stated : names[0];
     heading.after(labelledSelect("band-choice", "Band", names.map((name) => ({value: name, text: name})), state.band, (value) => {
       state.band = value;
@@ -796,6 +803,7 @@
       }
       if (kind === "sweep") insertSweepControls(figure);
       if ((kind === "elevation" || kind === "azimuth") && !state.band) continue;
+      if (["swr", "impedance", "smith"].includes(kind) && !state.data.rigs.some((rig) => rig.curve?.frequency_hz?.length)) continue;
       state.figures.push(makeLive(figure));
     }
     await drawAll();
