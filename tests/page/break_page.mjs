@@ -47,7 +47,7 @@ const kFaults = [
   ["sweep.html", "choice.map ? sweepMap(view, sweep, choice) : sweepLines", "choice.map ? sweepLines(view, sweep, choice) : sweepLines", "map over two axes"],
 ];
 
-const run = (file) => new Promise((resume) => execFile(process.execPath, [path.join(here, "check_page.mjs"), file], {timeout: 180000},
+const run = (file, expected) => new Promise((resume) => execFile(process.execPath, [path.join(here, "check_page.mjs"), file, "--until", expected], {timeout: 180000},
   (error, output) => resume({failed: Boolean(error), output})));
 
 const directory = fs.mkdtempSync(path.join(os.tmpdir(), "page-break-"));
@@ -64,7 +64,7 @@ async function worker(queue) {
     }
     const file = path.join(directory, `${index}-${page}`);
     fs.writeFileSync(file, text);
-    const {failed, output} = await run(file);
+    const {failed, output} = await run(file, expected);
     const noticed = failed && output.split("\n").some((line) => line.startsWith("FAIL") && line.includes(expected));
     if (!noticed) ++unnoticed;
     console.log(`${noticed ? "ok  " : "FAIL"} fault ${index} (${page}: ${to.slice(0, 50).replace(/\n/g, " ")}) → ${expected}`);

@@ -1,9 +1,10 @@
 // Drives a report page in Chromium, offline, as a reader would, and prints one line per check.
-// Usage: node check_page.mjs PAGE.html [--screenshots DIR] [--values FILE]
+// Usage: node check_page.mjs PAGE.html [--screenshots DIR] [--values FILE] [--until TEXT]
 //   --screenshots DIR   keeps pictures at both widths and schemes, and the printed PDF
 //   --values FILE       JSON list of {"plot": "swr", "rig": 0, "role": "curve", "x": 7.1, "y": 1.43, "tolerance": 0.01}:
 //                       the drawn trace of that rig has this y at the x nearest to the one given (x, y as drawn;
 //                       theta, r for patterns). "role" may be left out.
+//   --until TEXT        ends at the first failed check with this text in its name (for break_page.mjs)
 // Needs Chromium (environment variable CHROMIUM, else /usr/bin/chromium) and pdftotext (poppler-utils).
 // Exit status: 0 all checks passed, 1 a check failed, 2 wrong usage.
 import {execFileSync} from "node:child_process";
@@ -20,7 +21,7 @@ const kSchemes = ["light", "dark"];
 const kPaintedWithin = 3000;  // ms from navigation to the first plot of a sweep; the reader's patience
 
 const {values: options, positionals} = parseArgs({allowPositionals: true,
-  options: {screenshots: {type: "string"}, values: {type: "string"}}});
+  options: {screenshots: {type: "string"}, values: {type: "string"}, until: {type: "string"}}});
 if (positionals.length !== 1) {
   console.error("usage: node check_page.mjs PAGE.html [--screenshots DIR] [--values FILE]");
   process.exit(2);
@@ -35,6 +36,7 @@ let failures = 0;
 function check(what, passed, detail = "") {
   if (!passed) ++failures;
   console.log(`${passed ? "ok  " : "FAIL"} ${name}: ${what}${!passed && detail !== "" ? ` (${detail})` : ""}`);
+  if (!passed && options.until && what.includes(options.until)) process.exit(1);
 }
 
 // ------------------------------------------------------------------------------------------------ opening
