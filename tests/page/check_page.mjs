@@ -59,11 +59,12 @@ async function open(browser, {width = 1280, scheme = "light", page: wanted = fil
   });
   if (init) await page.addInitScript(init);
   await page.goto(url);
-  const ready = await page.evaluate(async () => {
-    await window.pageReady;
+  const {ready, broken} = await page.evaluate(async () => {
+    const broken = await Promise.resolve(window.pageReady).then(() => window.pageReady ? "" : "no window.pageReady", String);
     await new Promise((resume) => requestAnimationFrame(() => setTimeout(resume)));
-    return performance.now();
+    return {ready: performance.now(), broken};
   });
+  if (broken) trouble.push(broken);
   return {context, page, trouble, ready};
 }
 
