@@ -293,7 +293,7 @@
     const traces = present.map((part) => ({
       type: "bar", orientation: "h", y: rows.map((row) => row.y),
       x: rows.map((row) => share(row, part)), width: 0.84, meta: {role: part},
-      text: rows.map((row) => share(row, part) >= 8 ? percent(share(row, part)) : ""), textposition: "inside",
+      text: rows.map((row) => share(row, part) >= (view.narrow ? 10 : 8) ? percent(share(row, part)) : ""), textposition: "inside",
       insidetextanchor: "middle", textangle: 0, constraintext: "none", insidetextfont: {color: inkOn(theme.parts[part])},
       marker: {color: theme.parts[part], line: {color: theme.page, width: 1}},
       customdata: rows.map((row) => [percent(share(row, part)), plain(row.name), plain(shortened(data.rigs[row.rig].name))]),
