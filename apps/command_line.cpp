@@ -48,6 +48,9 @@ struct Typed {
   std::string elevations;
   std::string step;
   bool ascii = false;
+  std::vector<std::string> versus;
+  bool soil_band = false;
+  std::string svg_folder;
 };
 
 [[noreturn]] void fail(const std::string& message, const std::string& place = "") {
@@ -183,6 +186,33 @@ void add_pattern(CLI::App& app, Typed& typed) {
   add_threads(*pattern, typed);
 }
 
+void add_report(CLI::App& app, Typed& typed) {
+  CLI::App* report =
+      app.add_subcommand("report", "one page to look at, and to take along: HTML that needs no network");
+  report->add_option("MODEL", typed.inputs, "model files or names of built-in models; several are compared")
+      ->type_name("")
+      ->required();
+  report
+      ->add_option("--versus", typed.versus,
+                   "name=value: compare with the first model so changed; may be\nrepeated")
+      ->allow_extra_args(false)
+      ->type_name("NAME=VALUE");
+  report->add_flag("--soil-band", typed.soil_band,
+                   "shade how far the SWR moves over soils from dry sand to\nwet");
+  report->add_option("--svg", typed.svg_folder, "also every still plot as a file in this folder")
+      ->type_name("FOLDER");
+  add_common(*report, typed);
+  report->add_option("--bands", typed.bands, "only these, as in 40m,20m")->type_name("LIST");
+  report->add_option("--region", typed.region, "ITU region 1, 2 or 3 (the model's own when left out)")
+      ->type_name("N");
+  add_every_frequency(*report, typed);
+  report
+      ->add_option("--output", typed.output,
+                   "the page's file; the first model's name with .html when\nleft out")
+      ->type_name("FILE");
+  add_threads(*report, typed);
+}
+
 std::unique_ptr<CLI::App> make_parser(Typed& typed) {
   auto app = std::make_unique<CLI::App>(
       "Thin-wire antennas over real ground, from a model file to SWR on every band.", "feldspar");
@@ -230,6 +260,7 @@ std::unique_ptr<CLI::App> make_parser(Typed& typed) {
   add_threads(*solve, typed);
 
   add_pattern(*app, typed);
+  add_report(*app, typed);
 
   CLI::App* check = app->add_subcommand("check", "is the model valid? lengths, heights, what is joined");
   add_model(*check, typed, true);
@@ -255,8 +286,8 @@ std::unique_ptr<CLI::App> make_parser(Typed& typed) {
 void check_words(const CLI::App& app, const std::vector<std::string>& arguments) {
   if (arguments.empty()) {
     fail(
-        "a command is missing: bands, solve, pattern, check, sweep, gather, show or models (feldspar "
-        "--help says more)");
+        "a command is missing: bands, solve, pattern, report, check, sweep, gather, show or models "
+        "(feldspar --help says more)");
   }
   const std::string& first = arguments.front();
   std::vector<std::string> commands;
@@ -445,6 +476,18 @@ double parse_distance(const std::string& text, const char* option, double least,
   return metres;
 }
 
+void interpret_report(const Typed& typed, CommandLine& line) {
+  constexpr std::size_t kMost = 8;  // colours that can be told apart
+  line.versus = typed.versus;
+  for (const std::string& versus : line.versus) (void)model::parse_setting(versus);
+  line.soil_band = typed.soil_band;
+  line.svg_folder = typed.svg_folder;
+  if (line.command == "report" && line.inputs.size() + line.versus.size() > kMost)
+    fail(fmt::format("a page compares at most {} rigs, found {}", kMost,
+                     line.inputs.size() + line.versus.size()),
+         "report");
+}
+
 void interpret_pattern(const Typed& typed, CommandLine& line) {
   line.ascii = typed.ascii;
   if (!typed.distance.empty()) line.distance = parse_distance(typed.distance, "--distance", 1e3, 20e6);
@@ -500,6 +543,7 @@ CommandLine interpret(const std::string& command, const Typed& typed) {
   }
   interpret_sweep(command, typed, line);
   interpret_pattern(typed, line);
+  interpret_report(typed, line);
   line.every_frequency = typed.every_frequency;
   line.lying_heights = typed.lying_heights;
   line.explain = typed.explain;
@@ -579,7 +623,9 @@ CommandLine parse_command_line(const std::vector<std::string>& arguments) {
       }
     }
   }
-  return interpret(app->get_subcommands().front()->get_name(), typed);
+  CommandLine line = interpret(app->get_subcommands().front()->get_name(), typed);
+  line.typed = fmt::format("feldspar {}", fmt::join(arguments, " "));
+  return line;
 }
 
 }  // namespace feldspar::app

@@ -16,12 +16,13 @@ enum class Format { text, json, csv, touchstone };
 
 /// One command with its options; those that a command does not have stay at their defaults.
 struct CommandLine {
+  std::string typed;    ///< all of it, for the record
   std::string command;  ///< "bands", "solve", …; empty when `answer` is set
   std::string answer;   ///< of --help and --version
 
   std::string model;                         ///< path or built-in name of what the command takes; may be
                                              ///< empty for "models"
-  std::vector<std::string> inputs;           ///< of "gather"
+  std::vector<std::string> inputs;           ///< of "gather" and "report"
   std::vector<model::Setting> settings;      ///< of --set, or of --at for "show", in order
   std::vector<core::Frequency> frequencies;  ///< for touchstone in rising order, each once
   std::optional<Format> format;
@@ -46,6 +47,10 @@ struct CommandLine {
   std::vector<double> elevations_deg;  ///< as asked for
   double sphere_step_deg = 5.0;        ///< divides 90
   bool ascii = false;                  ///< no braille, no blocks
+
+  std::vector<std::string> versus;  ///< "report": "name=value" of further rigs; this and the next two
+  bool soil_band = false;
+  std::string svg_folder;  ///< of still plots; empty: none
 
   std::string along;  ///< "show": an axis; this and the next two
   std::string best;

@@ -11,6 +11,7 @@
 #include "core/memory.hpp"
 #include "output.hpp"
 #include "pattern.hpp"
+#include "report.hpp"
 #include "show.hpp"
 #include "sweep.hpp"
 
@@ -27,13 +28,14 @@ int status_of(core::ErrorKind kind) {
 
 /// Commands whose output is not the text of their answer.
 bool writes_itself(const std::string& command) {
-  return command == "sweep" || command == "gather";
+  return command == "sweep" || command == "gather" || command == "report";
 }
 
 app::Answer run(const app::CommandLine& line, bool colour) {
   if (line.command == "bands") return app::run_bands(line, colour);
   if (line.command == "solve") return app::run_solve(line, colour);
   if (line.command == "pattern") return app::run_pattern(line, colour);
+  if (line.command == "report") return {app::run_report(line), {}};
   if (line.command == "sweep") return {app::run_sweep(line), {}};
   if (line.command == "gather") return {app::run_gather(line), {}};
   if (line.command == "show") return {app::run_show(line, colour), {}};

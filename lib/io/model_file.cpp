@@ -45,11 +45,16 @@ model::Family parse_family(std::string_view text, const std::string& file, const
   return {parse_document(text, file), name, folder ? files_in(*folder) : model::FileText{}};
 }
 
-model::Family load_family(const std::string& path_or_name) {
-  if (const detail::Builtin* builtin = find_builtin(path_or_name)) return family_of(*builtin);
+std::string model_text(const std::string& path_or_name) {
+  if (const detail::Builtin* builtin = find_builtin(path_or_name)) return std::string(builtin->text);
   std::error_code ignored;
   if (!std::filesystem::exists(path_or_name, ignored)) unknown(path_or_name, "model file or built-in model");
-  const std::string text = read_text(path_or_name);
+  return read_text(path_or_name);
+}
+
+model::Family load_family(const std::string& path_or_name) {
+  if (const detail::Builtin* builtin = find_builtin(path_or_name)) return family_of(*builtin);
+  const std::string text = model_text(path_or_name);
   const std::filesystem::path path(path_or_name);
   return parse_family(text, path_or_name, path.filename().string(), path.parent_path().string());
 }

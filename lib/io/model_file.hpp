@@ -32,6 +32,9 @@ struct BuiltinDescription {
                                          const std::string& name,
                                          const std::optional<std::string>& folder = {});
 
+/// The text of a model, as load_family() reads it. @throws as load_family()
+[[nodiscard]] std::string model_text(const std::string& path_or_name);
+
 /// Files that a model names, relative paths beginning in `folder`; at most 20 MiB each.
 [[nodiscard]] model::FileText files_in(const std::string& folder);
 

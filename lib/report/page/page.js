@@ -32,6 +32,7 @@
 
   const isNumber = (value) => typeof value === "number" && Number.isFinite(value);
   const fixed = (value, decimals) => isNumber(value) ? value.toFixed(decimals).replace("-", "−") : "none";
+  const gainText = (dbi) => isNumber(dbi) && dbi < -40 ? "<−40" : signed(dbi, 1);  // only an ideal lawn has deeper nulls
   const signed = (value, decimals) => isNumber(value) && value > 0 ? `+${fixed(value, decimals)}` : fixed(value, decimals);
   const compact = (value) => isNumber(value) ? String(Number(value.toPrecision(4))).replace("-", "−") : String(value ?? "none");
   const percent = (value) => fixed(value, value >= 10 ? 0 : 1);
@@ -327,7 +328,7 @@
   function patternTrace(view, one, angles, gains, rim) {
     return {type: "scatterpolar", mode: "lines", theta: angles, r: gains.map((gain) => belowRim(gain, rim)),
       line: rigLine(view.theme, one.index), name: plain(shortened(one.rig.name)), meta: {role: "pattern", rig: one.index},
-      customdata: gains.map((gain) => signed(gain, 1)), hovertemplate: "%{theta:.0f}°: %{customdata} dBi<extra></extra>"};
+      customdata: gains.map(gainText), hovertemplate: "%{theta:.0f}°: %{customdata} dBi<extra></extra>"};
   }
 
   function patternLayout(view, height, rim, polar) {
@@ -357,7 +358,7 @@
     const layout = patternLayout(view, Math.min(view.width, 680) / 2 + 70, rim, {sector: [0, 180],
       angularaxis: {tickvals: marks, ticktext: marks.map((mark) => `${Math.min(mark, 180 - mark)}°`)}});
     const gains = table(["elevation", ...(view.data.rigs.length > 1 ? shown.map(({rig}) => `${rig.name}, dBi`) : ["gain in dBi"])],
-      ["10", "30", "60", "90"].map((angle) => [`${angle}°`, ...shown.map(({pattern}) => signed(pattern.gain_dbi_at_elevation?.[angle], 1))]));
+      ["10", "30", "60", "90"].map((angle) => [`${angle}°`, ...shown.map(({pattern}) => gainText(pattern.gain_dbi_at_elevation?.[angle]))]));
     return {traces, layout, buttons: ["toImage"], caption: elevationCaption(view, shown), key: rigKey(view.data.rigs),
       beside: element("div", {className: "wide"}, gains)};
   }

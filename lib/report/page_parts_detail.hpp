@@ -1,0 +1,29 @@
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "report/page.hpp"
+#include "report/text_table.hpp"
+
+/// Sections of a page (private to this module).
+namespace feldspar::report::detail {
+
+/// A table of text cells; all of it escaped. @param headings  one for each column
+[[nodiscard]] std::string html_table(const std::vector<std::string>& headings, const TextTable& table);
+
+/// The numbers behind the plots, for the page's script; without `<`.
+[[nodiscard]] std::string page_data(const std::vector<Rig>& rigs);
+
+/// Cut lengths, heights and end points of every wire, copies together.
+[[nodiscard]] TextTable rigging_table(const model::Model& model);
+[[nodiscard]] std::string rigging_total(const model::Model& model);
+
+/// What differs between rigs: parameters that they do not share, SWR, share of the sky, gains. Rows of bands
+/// in which nothing that is printed differs are left out.
+[[nodiscard]] TextTable changed_settings(const std::vector<Rig>& rigs);
+[[nodiscard]] TextTable changed_bands(const std::vector<Rig>& rigs);
+
+[[nodiscard]] std::string base64(const unsigned char* bytes, std::size_t size);
+
+}  // namespace feldspar::report::detail
