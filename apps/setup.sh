@@ -8,7 +8,9 @@ build_packages=(g++ cmake ninja-build ccache git
                 libeigen3-dev libopenblas0 libfmt-dev libcli11-dev libtomlplusplus-dev nlohmann-json3-dev
                 libhdf5-dev zlib1g-dev pkg-config)
 test_packages=(doctest-dev libmuparser-dev python3 python3-numpy python3-scipy python3-mpmath python3-jsonschema
-               python3-h5py python3-xarray python3-netcdf4 slurm-wlm munge)
+               python3-h5py python3-xarray python3-netcdf4 slurm-wlm munge chromium poppler-utils)
+# npm is many packages: only where there is none yet.
+command -v node >/dev/null && command -v npm >/dev/null || test_packages+=(nodejs npm)
 lint_packages=(clang-format clang-tidy libbenchmark-dev)
 
 # Two clones of the same source share the compiler's cache: paths below the root are hashed as relative ones.

@@ -52,7 +52,7 @@ WRONG_FILES = {
 WRONG_LINES = {
     "nothing": ([], ["command", "bands"]),
     "misspelt command": (["bnads", "wire.toml"], ["bnads", "did you mean 'bands'"]),
-    "unknown command": (["frobnicate"], ["frobnicate", "bands, solve, pattern, check, sweep, gather, show, models"]),
+    "unknown command": (["frobnicate"], ["frobnicate", "bands, solve, pattern, report, check, sweep, gather, show, models"]),
     "option before the command": (["--format", "json", "bands", "wire.toml"], ["--format"]),
     "misspelt option": (["bands", "wire.toml", "--formt", "json"], ["--formt", "did you mean '--format'"]),
     "misspelt option with =": (["bands", "wire.toml", "--output=x", "--thread=2"], ["--thread", "--threads"]),
@@ -130,7 +130,7 @@ class WrongInputTest(ProgramTest):
         for option in ("--versus", "--plane", "--soil-band"):
             with self.subTest(option):
                 self.refuse("bands", "wire.toml", option, says=option)
-        for command in ("report", "compare"):
+        for command in ("compare", "optimise"):
             with self.subTest(command):
                 self.refuse(command, "wire.toml", says=command)
         for name in ("touchstone", "hdf5"):

@@ -1,0 +1,110 @@
+"""feldspar report: the page's numbers against JSON, hostile files, still pictures, wrong input."""
+import json
+import os
+import re
+import unittest
+import xml.etree.ElementTree
+
+from program import WIRE, ProgramTest
+
+HOSTILE = "</script><script>alert(1)</script>"
+
+
+def data_of(page):
+    return json.loads(re.search(r'id="data">(.*?)</script>', page, re.S).group(1))
+
+
+def cells_of(page, section):
+    part = re.search(rf'<section id="{section}">(.*?)</section>', page, re.S).group(1)
+    return [re.findall(r"<t[hd][^>]*>(.*?)</t[hd]>", row) for row in re.findall(r"<tr>(.*?)</tr>", part, re.S)][1:]
+
+
+class ReportTest(ProgramTest):
+    def page(self, *arguments):
+        [name] = self.succeed("report", *arguments).split()
+        with open(os.path.join(self.folder, name), encoding="utf-8") as file:
+            return file.read()
+
+    def test_numbers_are_those_of_bands_in_json(self):
+        page = self.page("whip-stake-radials", "--bands", "40m,20m,2m")
+        self.assertLess(len(page), 2.5e6)
+        bands = json.loads(self.succeed("bands", "whip-stake-radials", "--bands", "40m,20m,2m", "--format", "json"))["bands"]
+        shown = data_of(page)["rigs"][0]["bands"]
+        self.assertEqual([b["band"] for b in shown], [b["band"] for b in bands])
+        for drawn, band in zip(shown, bands):
+            self.assertEqual(drawn["swr_at_radio"], band["swr_at_radio"])
+            self.assertAlmostEqual(drawn["power_percent"]["sky"], band["power_w"]["sky"], delta=1e-9)  # of 100 W
+            self.assertAlmostEqual(sum(drawn["power_percent"].values()), 100.0, delta=1e-6)
+            self.assertAlmostEqual(drawn["pattern"]["gain_dbi"], band["gain_dbi"], delta=1e-9)
+            cut = drawn["pattern"]["elevation_cut"]
+            self.assertLessEqual(max(g for g in cut["gain_dbi"] if g is not None), band["gain_dbi"] + 1e-4)
+        # the table that people read, to the digits that it shows
+        for row, band in zip(cells_of(page, "operating"), bands):
+            self.assertEqual(row[0], band["band"])
+            for text, value in ((row[2], band["impedance"]["resistance_ohm"]), (row[3], band["impedance"]["reactance_ohm"]),
+                                (row[5], band["swr_at_radio"]["middle"])):
+                decimals = len(text.partition(".")[2])
+                unit = 10.0 ** -decimals if decimals or text[-1] != "0" else 10.0 ** (len(text) - len(text.rstrip("0")))
+                self.assertAlmostEqual(float(text), value, delta=0.5001 * unit)
+
+    def test_the_curve_passes_through_the_bands(self):
+        rig = data_of(self.page("dipole"))["rigs"][0]
+        curve = dict(zip(rig["curve"]["frequency_hz"], rig["curve"]["swr_at_radio"]))
+        for band in rig["bands"]:
+            for edge, frequency in (("lower", band["lower_hz"]), ("upper", band["upper_hz"])):
+                self.assertAlmostEqual(curve[frequency] / band["swr_at_radio"][edge], 1.0, delta=1e-5)
+
+    def test_comparison_and_soils(self):
+        page = self.page("whip-stake-radials", "--versus", "radial_count=16", "--soil-band", "--bands", "20m",
+                         "--output", "more.html")
+        self.assertIn('id="changed"', page)
+        first, second = data_of(page)["rigs"]
+        self.assertGreater(second["bands"][0]["power_percent"]["sky"], first["bands"][0]["power_percent"]["sky"])
+        for rig in (first, second):
+            lowest, highest = (rig["ribbon"]["swr_at_radio"][key] for key in ("lowest", "highest"))
+            for low, own, high in zip(lowest, rig["curve"]["swr_at_radio"], highest):
+                if own is not None:
+                    self.assertTrue(low <= own <= high)
+            self.assertTrue(any(high > 1.05 * low for low, high in zip(lowest, highest) if low))
+
+    def test_hostile_texts_stay_text(self):
+        self.write("wire.toml", WIRE.replace("[ground]", f'title = "{HOSTILE}"\n[ground]', 1) if "title" not in WIRE
+                   else re.sub(r'title = ".*?"', f'title = "{HOSTILE}"', WIRE))
+        page = self.page("wire.toml", "--bands", "20m")
+        self.assertEqual(page.count("<script"), 3)
+        self.assertEqual(data_of(page)["rigs"][0]["title"], HOSTILE)
+
+    def test_still_pictures(self):
+        os.mkdir(os.path.join(self.folder, "plots"))
+        files = self.succeed("report", "inverted-v", "--bands", "40m", "--svg", "plots").split()
+        self.assertEqual(files[0], "inverted-v.html")
+        self.assertEqual(len(files), 8)
+        for name in files[1:]:
+            root = xml.etree.ElementTree.parse(os.path.join(self.folder, name)).getroot()
+            self.assertEqual(root.tag, "{http://www.w3.org/2000/svg}svg")
+            self.assertGreater(len(list(root)), 5)
+
+    def test_a_known_antenna_has_a_page_without_patterns(self):
+        self.write("known.toml", '[antenna]\nimpedance = ["40 ohm", "-30 ohm"]\n')
+        page = self.page("known.toml", "--bands", "40m")
+        self.assertIsNone(data_of(page)["rigs"][0]["bands"][0]["pattern"])
+        self.assertNotIn('id="drawing"', page)
+
+    def test_wrong_input(self):
+        self.write("wire.toml", WIRE)
+        for what, (arguments, says) in {
+                "no model": ([], ["model", "feldspar models"]),
+                "misspelt model": (["dipol"], ["did you mean 'dipole'"]),
+                "misspelt parameter": (["dipole", "--versus", "hieght=9 m"], ["--versus", "hieght", "height"]),
+                "nothing to compare with": (["dipole", "--versus", "height"], ["height", "="]),
+                "no soil": (["wire.toml", "--soil-band"], ["--soil-band", "no soil"]),
+                "no folder": (["dipole", "--svg", "nowhere"], ["--svg", "no folder"]),
+                "too many": (["dipole"] * 9, ["at most 8", "9"]),
+                "page into no folder": (["dipole", "--output", "no/where.html"], ["no/where.html"])}.items():
+            with self.subTest(what):
+                self.refuse("report", *arguments, says=says)
+                self.assertEqual([f for f in os.listdir(self.folder) if f.endswith(".html")], [])
+
+
+if __name__ == "__main__":
+    unittest.main()
