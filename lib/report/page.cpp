@@ -93,18 +93,21 @@ const char* tuner_sign(decision::Tuner tuner) {
   return "✕";
 }
 
-/// The operating table: the terminal's cells, the tuner next to the band, for a phone shows few columns at
-/// once.
+/// The operating table: the terminal's cells, what a phone has room for first.
 std::string operating_table(const results::BandTable& table) {
+  struct Place {
+    std::size_t column;  ///< of radio_table()
+    const char* heading;
+  };
+  constexpr std::size_t kTuner = 9;
+  constexpr Place kPlaces[] = {{3, "SWR, lower edge"}, {4, "middle"}, {5, "upper edge"},
+                               {6, "lowest SWR"},      {7, "at kHz"}, {8, "SWR below 2, kHz"},
+                               {10, "tuner loss, dB"}, {1, "R, ohm"}, {2, "X, ohm"}};
   const TextTable cells = radio_table(table);
-  constexpr std::size_t kTuner = 9;  // column of radio_table()
-  constexpr const char* kHeadings[] = {"R, ohm",     "X, ohm",        "SWR, lower edge", "middle",
-                                       "upper edge", "lowest SWR",    "at kHz",          "SWR below 2, kHz",
-                                       "",           "tuner loss, dB"};
   std::string html =
       "<div class=\"wide\"><table><thead><tr><th scope=\"col\">band</th><th scope=\"col\">tuner</th>";
-  for (std::size_t i = 1; i < cells.columns().size(); ++i)
-    if (i != kTuner) html += fmt::format("<th scope=\"col\" class=\"number\">{}</th>", kHeadings[i - 1]);
+  for (const Place& place : kPlaces)
+    html += fmt::format("<th scope=\"col\" class=\"number\">{}</th>", place.heading);
   html += "</tr></thead><tbody>";
   for (std::size_t r = 0; r < cells.rows().size(); ++r) {
     const std::vector<Cell>& row = cells.rows()[r];
@@ -112,8 +115,8 @@ std::string operating_table(const results::BandTable& table) {
     html += fmt::format("<tr><th scope=\"row\">{}</th><td class=\"tuner {}\">{} {}</td>",
                         escape_markup(row[0].text), decision::tuner_key(tuner), tuner_sign(tuner),
                         escape_markup(row[kTuner].text));
-    for (std::size_t i = 1; i < row.size(); ++i)
-      if (i != kTuner) html += "<td class=\"number\">" + escape_markup(row[i].text) + "</td>";
+    for (const Place& place : kPlaces)
+      html += "<td class=\"number\">" + escape_markup(row[place.column].text) + "</td>";
     html += "</tr>\n";
   }
   return html + "</tbody></table></div>\n";

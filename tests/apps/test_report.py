@@ -41,8 +41,8 @@ class ReportTest(ProgramTest):
         # the table that people read, to the digits that it shows
         for row, band in zip(cells_of(page, "operating"), bands):
             self.assertEqual(row[0], band["band"])
-            for text, value in ((row[2], band["impedance"]["resistance_ohm"]), (row[3], band["impedance"]["reactance_ohm"]),
-                                (row[5], band["swr_at_radio"]["middle"])):
+            for text, value in ((row[9], band["impedance"]["resistance_ohm"]), (row[10], band["impedance"]["reactance_ohm"]),
+                                (row[3], band["swr_at_radio"]["middle"])):
                 decimals = len(text.partition(".")[2])
                 unit = 10.0 ** -decimals if decimals or text[-1] != "0" else 10.0 ** (len(text) - len(text.rstrip("0")))
                 self.assertAlmostEqual(float(text), value, delta=0.5001 * unit)
