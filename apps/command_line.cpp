@@ -187,8 +187,7 @@ void add_pattern(CLI::App& app, Typed& typed) {
 }
 
 void add_report(CLI::App& app, Typed& typed) {
-  CLI::App* report =
-      app.add_subcommand("report", "a page to look at, for phone, laptop and paper");
+  CLI::App* report = app.add_subcommand("report", "a page to look at, for phone, laptop and paper");
   report->add_option("MODEL", typed.inputs, "model files or names of built-in models; several are compared")
       ->type_name("")
       ->required();
