@@ -176,8 +176,9 @@ Figure smith_figure(const std::vector<Rig>& rigs) {
   for (const Rig& rig : rigs)
     figure.words +=
         (figure.words.empty() ? "" : " ") +
-        fmt::format("{}: impedance at the radio inside the bands, against {:g} ohm in the middle.", rig.label,
-                    rig.model.feed.reference_resistance);
+        fmt::format(
+            "{}: impedance at the radio, {:g} ohm in the middle; the still picture shows the bands only.",
+            rig.label, rig.model.feed.reference_resistance);
   return figure;
 }
 
