@@ -87,7 +87,7 @@ void add_explain(CLI::App& command, Typed& typed) {
                    "why: solved again with one part made ideal at a time (text\nand json)");
 }
 
-void add_touch(CLI::App& command, Typed& typed) {
+void add_touch_option(CLI::App& command, Typed& typed) {
   command.add_flag("--touch", typed.touch,
                    "also with the radio's end of the coax open, at the\noperator, and earthed: is the "
                    "coax part of the antenna?");
@@ -235,7 +235,7 @@ std::unique_ptr<CLI::App> make_parser(Typed& typed) {
                   "also with the lying wires on bare soil, mown grass\nand long grass");
   add_every_frequency(*bands, typed);
   add_explain(*bands, typed);
-  add_touch(*bands, typed);
+  add_touch_option(*bands, typed);
   bands->add_flag("--wide", typed.wide, "everything, in tables wider than 80 columns");
   add_format(*bands, typed, "text (when left out), json or csv");
   add_output(*bands, typed);
@@ -247,7 +247,7 @@ std::unique_ptr<CLI::App> make_parser(Typed& typed) {
   add_common(*solve, typed);
   add_every_frequency(*solve, typed);
   add_explain(*solve, typed);
-  add_touch(*solve, typed);
+  add_touch_option(*solve, typed);
   add_format(*solve, typed, "text (when left out), json, csv or touchstone");
   solve
       ->add_option("--plane", typed.plane,

@@ -21,7 +21,7 @@ using results::CaseStatus;
 
 constexpr std::size_t kShownFailures = 5;
 
-[[noreturn]] void fail(const std::string& place, const std::string& why) {
+[[noreturn]] void refuse_show(const std::string& place, const std::string& why) {
   throw core::Error(core::ErrorKind::usage, why, core::Place{place, 0, 0, {}});
 }
 
@@ -40,8 +40,8 @@ std::pair<std::size_t, const results::Coordinate*> find_axis(const results::Swee
     for (const results::Coordinate& coordinate : layout.cases[d].coordinates)
       if (coordinate.name == name) return {d, &coordinate};
   const std::vector<std::string> names = axis_names(layout);
-  fail(place, fmt::format("there is no axis '{}'{} (axes: {})", name, model::suggestion(name, names),
-                          model::enumerate(names)));
+  refuse_show(place, fmt::format("there is no axis '{}'{} (axes: {})", name, model::suggestion(name, names),
+                                 model::enumerate(names)));
 }
 
 /// A typed value in the units of a coordinate or of the frequency.
@@ -50,12 +50,12 @@ double number_of(const model::Setting& setting, const std::string& units) {
     const model::Evaluation found = model::evaluate(setting.text, {});
     const model::OutputUnit unit = model::output_unit(found.value.dimension);
     if (!found.bare_number && unit.name != units)
-      fail(setting.place.file,
-           fmt::format("expected a value in {}, found {}", units.empty() ? "plain numbers" : units,
-                       model::format(found.value)));
+      refuse_show(setting.place.file,
+                  fmt::format("expected a value in {}, found {}", units.empty() ? "plain numbers" : units,
+                              model::format(found.value)));
     return found.bare_number ? found.value.si : found.value.si / unit.factor;
   } catch (const model::ExpressionError& error) {
-    fail(setting.place.file, error.message);
+    refuse_show(setting.place.file, error.message);
   }
 }
 
@@ -68,9 +68,9 @@ std::size_t index_at(const results::Coordinate& coordinate, const model::Setting
   if (coordinate.words.empty()) return nearest(coordinate.numbers, number_of(setting, coordinate.units));
   const auto at = std::find(coordinate.words.begin(), coordinate.words.end(), setting.text);
   if (at == coordinate.words.end())
-    fail(setting.place.file,
-         fmt::format("there is no '{}' on this axis{} (values: {})", setting.text,
-                     model::suggestion(setting.text, coordinate.words), model::enumerate(coordinate.words)));
+    refuse_show(setting.place.file, fmt::format("there is no '{}' on this axis{} (values: {})", setting.text,
+                                                model::suggestion(setting.text, coordinate.words),
+                                                model::enumerate(coordinate.words)));
   return static_cast<std::size_t>(at - coordinate.words.begin());
 }
 
@@ -90,13 +90,13 @@ report::SweepSlice slice_of(const results::SweepLayout& layout, const CommandLin
   }
   if (line.bands.empty()) return slice;
   if (!layout.by_bands())
-    fail("--bands", "this file has single frequencies; choose with --at frequency=7.1MHz");
+    refuse_show("--bands", "this file has single frequencies; choose with --at frequency=7.1MHz");
   slice.spectrum.clear();
   for (const decision::Band& band : decision::select_bands(line.bands, 1)) {
     const auto at = std::find(first.words.begin(), first.words.end(), band.name);
     if (at == first.words.end())
-      fail("--bands",
-           fmt::format("{} is not in this file (bands: {})", band.name, model::enumerate(first.words)));
+      refuse_show("--bands", fmt::format("{} is not in this file (bands: {})", band.name,
+                                         model::enumerate(first.words)));
     slice.spectrum.push_back(static_cast<std::size_t>(at - first.words.begin()));
   }
   return slice;

@@ -29,7 +29,7 @@ using results::CaseStatus;
 
 constexpr const char* kProgram = "feldspar " FELDSPAR_VERSION;
 
-[[noreturn]] void fail(const std::string& path, const std::string& why) {
+[[noreturn]] void refuse_sweep(const std::string& path, const std::string& why) {
   throw core::Error(core::ErrorKind::usage, why, core::Place{path, 0, 0, {}});
 }
 
@@ -82,16 +82,17 @@ class Earlier : public storage::CaseSource {
     const bool same = then.plan == now.plan;
     const std::string wrong = storage::difference(then.plan, now.plan);
     if (then.share != now.share)
-      fail(line.output,
-           fmt::format("holds {}, not {}; choose another output", named(then.share), named(now.share)));
+      refuse_sweep(line.output, fmt::format("holds {}, not {}; choose another output", named(then.share),
+                                            named(now.share)));
     if (!same && !line.extend)
-      fail(line.output,
-           "is of another study; choose another output, or --extend where an axis has got more values. "
-           "What differs:\n" +
-               wrong);
+      refuse_sweep(
+          line.output,
+          "is of another study; choose another output, or --extend where an axis has got more values. "
+          "What differs:\n" +
+              wrong);
     if (!same && (without_axes(then.plan) != without_axes(now.plan) || !map_.complete()))
-      fail(line.output,
-           "cannot be extended: more differs than values added to axes. What differs:\n" + wrong);
+      refuse_sweep(line.output,
+                   "cannot be extended: more differs than values added to axes. What differs:\n" + wrong);
     grown_ = !same;
     damaged_ = file_.verify();
   }

@@ -10,7 +10,7 @@ namespace feldspar::fields {
 
 namespace {
 
-constexpr double kPi = core::kPi;
+using core::kPi;
 
 double checked(core::Power accepted) {
   if (!(accepted.si > 0.0)) throw core::Error(core::ErrorKind::usage, "gain needs an accepted power above 0");

@@ -15,8 +15,8 @@ namespace feldspar::fields {
 
 namespace {
 
+using core::kPi;
 using detail::Complex;
-constexpr double kPi = core::kPi;
 constexpr Complex kJ(0.0, 1.0);
 
 /// Where the asymptotic form takes over from the density, rad/m: its terms left out are of fourth order in

@@ -14,8 +14,8 @@ namespace feldspar::fields {
 
 namespace {
 
+using core::kPi;
 using detail::Complex;
-constexpr double kPi = core::kPi;
 constexpr double kRadiationError = 1e-7;
 
 /// Points that a periodic integrand with harmonics up to `bandwidth` (and a fast decay beyond) needs.

@@ -15,7 +15,7 @@ namespace {
 using Complex = std::complex<double>;
 constexpr std::size_t kMostFunctions = 16;  // of each kind
 constexpr int kOrder = 16;                  // Gauss points of a panel
-constexpr int kDeepest = 24;                // halvings
+constexpr int kMostHalvings = 24;           // halvings
 constexpr double kDecayed = 40.0;           // exp(-40) = 4e-18
 
 enum class Kernel { bessel, hankel };
@@ -181,7 +181,7 @@ class Integrator {
       good = good && difference <= std::max(allowed_[i], 1e-15 * both.absolute[i]);
     }
     if (good) return both;
-    if (depth >= kDeepest) {
+    if (depth >= kMostHalvings) {
       throw core::Error(core::ErrorKind::numerics, "a ground integral does not converge");
     }
     Sums sums = refine(left, left_sums, depth + 1);

@@ -8,7 +8,7 @@
 namespace feldspar::media {
 namespace {
 
-constexpr int kDeepest = 40;  // halvings of a base cell
+constexpr int kDeepestBox = 40;  // halvings of a base cell
 
 int longest_axis(const Box& box) {
   std::size_t longest = 0;
@@ -125,13 +125,13 @@ void ThroughGrid::build(Node& node) {
   if (!has_path(where)) return divide(longest_axis(where));
   // a layer much thinner than the cell would escape both the samples and the check
   constexpr double kSkinDepths = 50.0;
-  if ((where.to[2] - where.from[2]) * -soil_.n.imag() > kSkinDepths && node.depth < kDeepest)
+  if ((where.to[2] - where.from[2]) * -soil_.n.imag() > kSkinDepths && node.depth < kDeepestBox)
     return divide(2);
   const ContourGrade grade = tolerance_ < 3e-7 ? ContourGrade::fine : ContourGrade::normal;
   const ThroughCell::Division division = node.cell.build(soil_, where, tolerance_, grade);
-  if (division >= 0 && node.depth < kDeepest) return divide(division);
+  if (division >= 0 && node.depth < kDeepestBox) return divide(division);
   const double error = measure(node);
-  if (error > tolerance_ && node.depth < kDeepest) return divide(longest_axis(where));
+  if (error > tolerance_ && node.depth < kDeepestBox) return divide(longest_axis(where));
   entries_ += node.cell.entries();
   double seen = error_.load();
   while (error > seen && !error_.compare_exchange_weak(seen, error)) {

@@ -22,10 +22,6 @@ struct PlacedChoke {
   Stretch at;
 };
 
-std::string length_text(double length) {
-  return format({length, dimension::kLength});
-}
-
 /// What a choke takes up of the braid; near an end it is moved so as to stay on it.
 Stretch place_on(const Braid& braid, const Choke& choke) {
   if (choke.distance > braid.length)
@@ -123,6 +119,10 @@ void lay_choke(const PlacedChoke& placed, const std::vector<Stretch>& stretches,
 }
 
 }  // namespace
+
+std::string length_text(double length) {
+  return format({length, dimension::kLength});
+}
 
 void lay_braid(const Braid& braid, const std::vector<Choke>& chokes, Model& model) {
   const std::vector<PlacedChoke> placed = place_all(braid, chokes);

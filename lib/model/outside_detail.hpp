@@ -2,6 +2,7 @@
 
 #include <complex>
 #include <functional>
+#include <string>
 #include <vector>
 
 #include "model/sections_detail.hpp"
@@ -38,5 +39,8 @@ struct Braid {
 /// wires and chokes in model.outside.
 /// @throws Error{model} for a choke that does not fit on the braid or overlaps another
 void lay_braid(const Braid& braid, const std::vector<Choke>& chokes, Model& model);
+
+/// A length in metres as messages give it.
+[[nodiscard]] std::string length_text(double length);
 
 }  // namespace feldspar::model::detail

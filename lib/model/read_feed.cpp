@@ -22,11 +22,11 @@ constexpr double kLeastZ0 = 1.0;          // ohm
 constexpr double kLargestZ0 = 1e4;        // ohm
 constexpr double kLeastParallel = 200.0;  // ohm; a line by numbers from here on is no coax: common practice
 constexpr double kLeastVelocity = 0.01;
-constexpr double kMostTurns = 1000.0;
-constexpr double kLargestPermeability = 1e6;
+constexpr double kMostCoreTurns = 1000.0;
+constexpr double kLargestCorePermeability = 1e6;
 constexpr std::size_t kMostPermeabilityPoints = 500;
-constexpr double kLeastQ = 1.0;
-constexpr double kLargestQ = 1e6;
+constexpr double kLeastPartQ = 1.0;
+constexpr double kLargestPartQ = 1e6;
 
 /// Keys that say in another way what `key` says.
 void refuse_beside(const Reader& reader, std::string_view key, std::initializer_list<const char*> others) {
@@ -66,7 +66,8 @@ Turns read_turns(const Node& node, const Scope& scope) {
                      describe_type(node)));
   Turns turns{positive((*pair)[0], kind::kNumber, scope), positive((*pair)[1], kind::kNumber, scope)};
   for (const double n : {turns.radio, turns.antenna})
-    if (n > kMostTurns) fail(node, fmt::format("expected at most {:g} turns, found {:g}", kMostTurns, n));
+    if (n > kMostCoreTurns)
+      fail(node, fmt::format("expected at most {:g} turns, found {:g}", kMostCoreTurns, n));
   return turns;
 }
 
@@ -86,8 +87,8 @@ std::vector<circuit::Permeability> read_permeability(const Node& node, const Sco
     point.frequency = positive((*cells)[0], kind::kFrequency, scope);
     point.real = positive((*cells)[1], kind::kNumber, scope);
     point.imaginary = not_negative((*cells)[2], kind::kNumber, scope);
-    if (std::max(point.real, point.imaginary) > kLargestPermeability)
-      fail(row, fmt::format("expected a relative permeability up to {:g}", kLargestPermeability));
+    if (std::max(point.real, point.imaginary) > kLargestCorePermeability)
+      fail(row, fmt::format("expected a relative permeability up to {:g}", kLargestCorePermeability));
     if (!points.empty() && point.frequency <= points.back().frequency)
       fail(row, "expected rising frequencies, each once");
     points.push_back(point);
@@ -301,9 +302,9 @@ circuit::Tuner read_tuner(const Node& node, const Scope& scope) {
     const Node* found = reader.find(key);
     if (!found) return;
     q = positive(*found, kind::kNumber, scope);
-    if (q < kLeastQ || q > kLargestQ)
-      fail(*found,
-           fmt::format("expected a quality factor from {:g} to {:g}, found {:g}", kLeastQ, kLargestQ, q));
+    if (q < kLeastPartQ || q > kLargestPartQ)
+      fail(*found, fmt::format("expected a quality factor from {:g} to {:g}, found {:g}", kLeastPartQ,
+                               kLargestPartQ, q));
   };
   quality("coil_q", tuner.coil_q);
   quality("capacitor_q", tuner.capacitor_q);

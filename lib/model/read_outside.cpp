@@ -27,10 +27,6 @@ constexpr const char* kStakeName = "radio stake";
 
 using Path = std::vector<geometry::Vec3>;
 
-std::string length_text(double length) {
-  return format({length, dimension::kLength});
-}
-
 double length_up_to(const Node& node, const Kind& kind, const Scope& scope, double most) {
   const double length = positive(node, kind, scope);
   if (length > most)

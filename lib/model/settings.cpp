@@ -21,7 +21,7 @@ core::Place place_of(const Setting& setting) {
   return place;
 }
 
-[[noreturn]] void fail(const Setting& setting, const std::string& message) {
+[[noreturn]] void refuse(const Setting& setting, const std::string& message) {
   throw core::Error(core::ErrorKind::usage, message, place_of(setting));
 }
 
@@ -66,8 +66,8 @@ Node& element(Array& list, const std::string& wanted, const Setting& setting, st
   const auto [stop, error] = std::from_chars(wanted.data(), wanted.data() + wanted.size(), number);
   if (error == std::errc{} && stop == wanted.data() + wanted.size() && number >= 1 && number <= list.size())
     return list[number - 1];
-  fail(setting, fmt::format("there is no '{}' among the {}{} (there are: {})", wanted, what,
-                            suggestion(wanted, names), enumerate(names)));
+  refuse(setting, fmt::format("there is no '{}' among the {}{} (there are: {})", wanted, what,
+                              suggestion(wanted, names), enumerate(names)));
 }
 
 void remove_key(Table& table, std::string_view key) {
@@ -140,29 +140,30 @@ void set_key(Node& root, const Setting& setting) {
   for (std::size_t i = 0; i < path.size(); ++i) {
     Table* table = node->table();
     if (!table)
-      fail(setting,
-           fmt::format("'{}' cannot be reached: what stands before it is {}", path[i], describe_type(*node)));
+      refuse(setting, fmt::format("'{}' cannot be reached: what stands before it is {}", path[i],
+                                  describe_type(*node)));
     if (!schema->allows(path[i]))
-      fail(setting, fmt::format("unknown key '{}' in {}{} (known: {})", path[i], schema->title,
-                                suggestion(path[i], schema->names()), enumerate(schema->names())));
+      refuse(setting, fmt::format("unknown key '{}' in {}{} (known: {})", path[i], schema->title,
+                                  suggestion(path[i], schema->names()), enumerate(schema->names())));
     const Child* child = schema->child(path[i]);
     Node* next = find(*table, path[i]);
     if (i + 1 == path.size()) {
       const bool holds_more =
           (child && !child->may_be_scalar) || path[i] == "path" || path[i] == "parameters";
       if (holds_more)
-        fail(setting, fmt::format("'{}' is not a single value; {}", setting.name,
-                                  child ? fmt::format("name a key in it, as in {}.{}{}", setting.name,
-                                                      child->list ? "NAME." : "", child->schema->keys.back())
-                                        : "change it in a copy of the file"));
+        refuse(setting,
+               fmt::format("'{}' is not a single value; {}", setting.name,
+                           child ? fmt::format("name a key in it, as in {}.{}{}", setting.name,
+                                               child->list ? "NAME." : "", child->schema->keys.back())
+                                 : "change it in a copy of the file"));
       put(*table, path[i], node_of(setting));
       displace(*table, path[i], *schema);
       return;
     }
     if (!child)
-      fail(setting, fmt::format("'{}' holds a single value; there is no '{}' in it", path[i], path[i + 1]));
+      refuse(setting, fmt::format("'{}' holds a single value; there is no '{}' in it", path[i], path[i + 1]));
     if (!next) {
-      if (child->list) fail(setting, fmt::format("the model has no [[{}]]", path[i]));
+      if (child->list) refuse(setting, fmt::format("the model has no [[{}]]", path[i]));
       Node empty;
       empty.value = Table{};
       empty.place = place_of(setting);
@@ -174,12 +175,12 @@ void set_key(Node& root, const Setting& setting) {
     schema = child->schema;
     if (child->list) {
       Array* list = next->array();
-      if (!list) fail(setting, fmt::format("'{}' is not a list of tables in this file", path[i]));
+      if (!list) refuse(setting, fmt::format("'{}' is not a list of tables in this file", path[i]));
       const std::string& what = path[i];
       next = &element(*list, path[++i], setting, what);
       if (i + 1 == path.size())
-        fail(setting, fmt::format("'{}' is not a single value; name a key in it, as in {}.{}", setting.name,
-                                  setting.name, schema->keys.back()));
+        refuse(setting, fmt::format("'{}' is not a single value; name a key in it, as in {}.{}", setting.name,
+                                    setting.name, schema->keys.back()));
     }
     node = next;
   }
@@ -189,19 +190,19 @@ void set_key(Node& root, const Setting& setting) {
   if (kTop.allows(setting.name)) {
     const Child* child = kTop.child(setting.name);
     if (child)
-      fail(setting, fmt::format("'{0}' is not a single value; name a key in it, as in {0}.{1}{2}",
-                                setting.name, child->list ? "NAME." : "", child->schema->keys.back()));
-    fail(setting, fmt::format("'{}' cannot be set; change it in a copy of the file", setting.name));
+      refuse(setting, fmt::format("'{0}' is not a single value; name a key in it, as in {0}.{1}{2}",
+                                  setting.name, child->list ? "NAME." : "", child->schema->keys.back()));
+    refuse(setting, fmt::format("'{}' cannot be set; change it in a copy of the file", setting.name));
   }
   std::vector<std::string> candidates = parameters;
   for (const char* key :
        {"ground.soil", "ground.permittivity", "ground.conductivity", "ground.method", "ground.far.soil",
         "ground.far.begins", "feed.power", "feed.mode", "site.region", "site.x_bearing"})
     candidates.emplace_back(key);
-  fail(setting,
-       fmt::format("there is no parameter '{}'{} (parameters: {}; keys are written as in ground.soil or "
-                   "wires.NAME.present)",
-                   setting.name, suggestion(setting.name, candidates), enumerate(parameters)));
+  refuse(setting,
+         fmt::format("there is no parameter '{}'{} (parameters: {}; keys are written as in ground.soil or "
+                     "wires.NAME.present)",
+                     setting.name, suggestion(setting.name, candidates), enumerate(parameters)));
 }
 
 }  // namespace
@@ -223,7 +224,7 @@ std::map<std::string, Node> apply(const std::vector<Setting>& settings, Node& ro
     } else if (setting.name.find('.') == std::string::npos) {
       unknown_name(setting, declared);
     } else if (setting.name.rfind("parameters.", 0) == 0) {
-      fail(setting, "a parameter is set by its name alone, as in --set mast_height=10m");
+      refuse(setting, "a parameter is set by its name alone, as in --set mast_height=10m");
     } else {
       set_key(root, setting);
     }

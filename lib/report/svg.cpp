@@ -24,14 +24,14 @@ constexpr const char* kFileStyle =
     ".part-transformer{fill:#f0e442}.part-choke{fill:#56b4e9}.part-line{fill:#0072b2}.part-tuner{fill:#000}"
     ".part-other{fill:#999}";
 
-std::string number(double value) {
+std::string coordinate(double value) {
   return fmt::format("{:.5g}", std::abs(value) < 0.05 ? 0.0 : value);
 }
 
 std::string points(const std::vector<Spot>& spots, std::size_t from, std::size_t to) {
   std::string text;
   for (std::size_t i = from; i < to; ++i)
-    text += (text.empty() ? "" : " ") + number(spots[i].x) + ',' + number(spots[i].y);
+    text += (text.empty() ? "" : " ") + coordinate(spots[i].x) + ',' + coordinate(spots[i].y);
   return text;
 }
 
@@ -74,8 +74,8 @@ double Axis::operator()(double value) const {
 }
 
 void Svg::line(Spot from, Spot to, const std::string& css, double thickness) {
-  content_ += fmt::format("<line x1=\"{}\" y1=\"{}\" x2=\"{}\" y2=\"{}\" class=\"{}\"{}/>", number(from.x),
-                          number(from.y), number(to.x), number(to.y), css,
+  content_ += fmt::format("<line x1=\"{}\" y1=\"{}\" x2=\"{}\" y2=\"{}\" class=\"{}\"{}/>",
+                          coordinate(from.x), coordinate(from.y), coordinate(to.x), coordinate(to.y), css,
                           thickness > 0.0 ? fmt::format(" stroke-width=\"{:.2g}\"", thickness) : "");
 }
 
@@ -94,24 +94,25 @@ void Svg::area(const std::vector<Spot>& spots, const std::string& css) {
 }
 
 void Svg::box(Spot corner, double width, double height, const std::string& css) {
-  content_ += fmt::format("<rect x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" class=\"{}\"/>",
-                          number(corner.x), number(corner.y), number(width), number(height), css);
+  content_ +=
+      fmt::format("<rect x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" class=\"{}\"/>", coordinate(corner.x),
+                  coordinate(corner.y), coordinate(width), coordinate(height), css);
 }
 
 void Svg::circle(Spot middle, double radius, const std::string& css) {
-  content_ += fmt::format("<circle cx=\"{}\" cy=\"{}\" r=\"{}\" class=\"{}\"/>", number(middle.x),
-                          number(middle.y), number(radius), css);
+  content_ += fmt::format("<circle cx=\"{}\" cy=\"{}\" r=\"{}\" class=\"{}\"/>", coordinate(middle.x),
+                          coordinate(middle.y), coordinate(radius), css);
 }
 
 void Svg::text(Spot at, const std::string& text, const char* anchor, const char* css) {
-  content_ += fmt::format("<text x=\"{}\" y=\"{}\" text-anchor=\"{}\" class=\"{}\">{}</text>", number(at.x),
-                          number(at.y), anchor, css, escape_markup(text));
+  content_ += fmt::format("<text x=\"{}\" y=\"{}\" text-anchor=\"{}\" class=\"{}\">{}</text>",
+                          coordinate(at.x), coordinate(at.y), anchor, css, escape_markup(text));
 }
 
 std::string Svg::element(const std::string& description, const std::string& attributes,
                          const std::string& style) const {
   return fmt::format("<svg {}viewBox=\"0 0 {} {}\" role=\"img\" aria-label=\"{}\">{}{}</svg>", attributes,
-                     number(width_), number(height_), escape_markup(description), style, content_);
+                     coordinate(width_), coordinate(height_), escape_markup(description), style, content_);
 }
 
 std::string Svg::inside_page(const std::string& description) const {
@@ -121,7 +122,7 @@ std::string Svg::inside_page(const std::string& description) const {
 std::string Svg::file(const std::string& description) const {
   return element(description,
                  fmt::format("xmlns=\"http://www.w3.org/2000/svg\" width=\"{}\" height=\"{}\" ",
-                             number(width_), number(height_)),
+                             coordinate(width_), coordinate(height_)),
                  fmt::format("<title>{}</title><style>{}</style>", escape_markup(description), kFileStyle)) +
          '\n';
 }

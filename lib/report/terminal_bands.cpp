@@ -27,7 +27,7 @@ std::string heading(const std::string& text, bool colour) {
   return '\n' + paint(text, Colour::strong, colour) + '\n';
 }
 
-std::string names(const std::vector<std::string>& list) {
+std::string listed(const std::vector<std::string>& list) {
   return fmt::format("{}", fmt::join(list, ", "));
 }
 
@@ -49,7 +49,7 @@ std::string out_of_range_lines(const BandTable& table) {
   const bool line = std::any_of(table.bands.begin(), table.bands.end(),
                                 [](const BandRow& row) { return row.line_loss_at_largest > 0.0; });
   return wrap(fmt::format("Out of range for a tuner at the radio{}: {}.",
-                          line ? " (line would lose x dB)" : "", names(parts)));
+                          line ? " (line would lose x dB)" : "", listed(parts)));
 }
 
 std::string loss_lines(const model::Model& model, const BandTable& table, bool colour) {
@@ -60,7 +60,7 @@ std::string loss_lines(const model::Model& model, const BandTable& table, bool c
   if (bands.empty()) return "";
   return paint(
       wrap(fmt::format("{}: {}: SWR is below 2, yet less than 20 % of the radio's power reaches the {}.",
-                       names(bands), decision::kLowSwrFromLoss, model.antenna ? "antenna" : "sky")),
+                       listed(bands), decision::kLowSwrFromLoss, model.antenna ? "antenna" : "sky")),
       Colour::bad, colour);
 }
 
@@ -158,7 +158,7 @@ std::string lying_heights_text(const std::vector<std::string>& parameters,
   }
   std::string text = heading("How much does the height of the lying wires matter?", colour);
   text +=
-      wrap(fmt::format("{} at {}, in this order; middle of the band.", names(parameters), names(heights)));
+      wrap(fmt::format("{} at {}, in this order; middle of the band.", listed(parameters), listed(heights)));
   std::vector<Column> columns{{"band", Align::left}};
   struct Group {
     const char* heading;

@@ -55,7 +55,7 @@ std::string wires_text(const model::Model& model, const CheckReport& report, boo
   return table.render(colour);
 }
 
-std::string metres(double length) {
+std::string height_text(double length) {
   return length < 0.0995 ? fmt::format("{:.2g} mm", 1e3 * length) : fmt::format("{:.2f} m", length);
 }
 
@@ -67,9 +67,9 @@ std::string where(const CheckReport::WaveLine& wave) {
   if (several) name += fmt::format(" and {} like it", wave.copies - 1);
   if (wave.insulated) name += " (insulated)";
   if (wave.height < 0.0)
-    return fmt::format("{} {} {} deep in soil", name, several ? "lie" : "lies", metres(-wave.height));
+    return fmt::format("{} {} {} deep in soil", name, several ? "lie" : "lies", height_text(-wave.height));
   const char* verb = wave.height <= kLying ? (several ? "lie" : "lies") : (several ? "run" : "runs");
-  return fmt::format("{} {} {} above soil", name, verb, metres(wave.height));
+  return fmt::format("{} {} {} above soil", name, verb, height_text(wave.height));
 }
 
 std::string wave_text(const CheckReport::WaveLine& wave) {

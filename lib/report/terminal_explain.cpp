@@ -24,7 +24,7 @@ std::string watts(double value) {
   return format_tenths(value) + " W";
 }
 
-std::string decibels(double ratio) {
+std::string loss_text(double ratio) {
   return format_signed(10.0 * std::log10(ratio), 0.1) + " dB";
 }
 
@@ -43,7 +43,7 @@ std::string most_lost(const results::PowerBudget& power, const std::vector<Ideal
 std::string dominates(const results::FrequencyResult& result, const char* where) {
   const Explanation& e = *result.explanation;
   return fmt::format("{} of {} {} ({}).", watts(e.delivered), watts(e.power), where,
-                     decibels(e.delivered / e.power)) +
+                     loss_text(e.delivered / e.power)) +
          most_lost(result.power, e.ideals);
 }
 
@@ -55,7 +55,7 @@ std::string would_change(const Explanation& e, const char* where) {
     if (std::abs(ideal.delivered - e.delivered) < kWorthSaying * e.power) continue;
     list +=
         fmt::format("{}with {} {} ({}, SWR {})", list.empty() ? "" : "; ", ideal.made, watts(ideal.delivered),
-                    decibels(ideal.delivered / e.delivered), format_swr(ideal.swr_at_radio, 0.0));
+                    loss_text(ideal.delivered / e.delivered), format_swr(ideal.swr_at_radio, 0.0));
     wants_tuner = wants_tuner || ideal.swr_at_radio > kWantsTuner;
   }
   if (e.ideals.empty()) return "No part of it can be made ideal.";

@@ -14,7 +14,7 @@ namespace {
 
 using results::CaseStatus;
 
-[[noreturn]] void fail(const std::string& path, const std::string& why) {
+[[noreturn]] void refuse_gathering(const std::string& path, const std::string& why) {
   throw core::Error(core::ErrorKind::usage, why, core::Place{path, 0, 0, {}});
 }
 
@@ -27,17 +27,18 @@ class Parts : public CaseSource {
       const std::string& first = files_.front()->provenance().plan;
       const std::string& plan = files_.back()->provenance().plan;
       if (plan != first)
-        fail(path, fmt::format("is of another study than {}. What differs:\n{}", paths.front(),
-                               difference(first, plan)));
+        refuse_gathering(path, fmt::format("is of another study than {}. What differs:\n{}", paths.front(),
+                                           difference(first, plan)));
       claim(paths);
     }
     std::size_t missing = 0;
     for (const int owner : owner_) missing += owner < 0 ? 1 : 0;
     if (missing > 0)
-      fail(paths.front(),
-           fmt::format("{} of {} cases are in none of these files; run the shares that are missing "
-                       "or not finished",
-                       missing, owner_.size()));
+      refuse_gathering(
+          paths.front(),
+          fmt::format("{} of {} cases are in none of these files; run the shares that are missing "
+                      "or not finished",
+                      missing, owner_.size()));
   }
 
   [[nodiscard]] results::CaseRecord read(std::size_t index) override {
@@ -59,9 +60,9 @@ class Parts : public CaseSource {
     for (std::size_t i = 0; i < owner_.size(); ++i) {
       if (file.status(i) == CaseStatus::missing) continue;
       if (owner_[i] >= 0)
-        fail(paths[static_cast<std::size_t>(me)],
-             fmt::format("case {} is in {} as well; give each share once", i + 1,
-                         paths[static_cast<std::size_t>(owner_[i])]));
+        refuse_gathering(paths[static_cast<std::size_t>(me)],
+                         fmt::format("case {} is in {} as well; give each share once", i + 1,
+                                     paths[static_cast<std::size_t>(owner_[i])]));
       owner_[i] = me;
     }
   }

@@ -32,7 +32,7 @@ constexpr std::uint32_t kMostValues = 1U << 24;
 constexpr std::uint64_t kMostCases = 1U << 28;
 constexpr std::size_t kLongestIdentity = std::size_t{16} << 20;
 
-[[noreturn]] void fail(const std::string& path, const std::string& why) {
+[[noreturn]] void lose(const std::string& path, const std::string& why) {
   throw core::Error(core::ErrorKind::storage, why, core::Place{path, 0, 0, {}});
 }
 
@@ -134,10 +134,10 @@ bool write_all(int file, std::string_view text, std::uint64_t at) {
 
 Journal::Journal(const std::string& path, const std::string& identity) : path_(path) {
   file_ = ::open(path.c_str(), O_RDWR | O_CREAT | O_CLOEXEC, 0666);
-  if (file_ < 0) fail(path, fmt::format("cannot be opened: {}", std::strerror(errno)));
+  if (file_ < 0) lose(path, fmt::format("cannot be opened: {}", std::strerror(errno)));
   try {
     if (::flock(file_, LOCK_EX | LOCK_NB) != 0)
-      fail(path, "another run is writing to it; wait until it is done, or stop it");
+      lose(path, "another run is writing to it; wait until it is done, or stop it");
     begin(identity);
     scan();
   } catch (...) {
@@ -161,7 +161,7 @@ void Journal::begin(const std::string& identity) {
   const std::string first(window.bytes(0, kFirstLine.size() + 8));
   if (!first.empty() && std::string_view(kFirstLine).substr(0, first.size()) !=
                             std::string_view(first).substr(0, kFirstLine.size()))
-    fail(path_, "is not a journal of this program; choose another output, or move it away");
+    lose(path_, "is not a journal of this program; choose another output, or move it away");
   if (first.size() == kFirstLine.size() + 8) {
     const auto length =
         std::min<std::size_t>(get<std::uint32_t>(first.data() + kFirstLine.size()), kLongestIdentity);
@@ -176,7 +176,7 @@ void Journal::begin(const std::string& identity) {
               difference(found, identity),
           core::Place{path_, 0, 0, {}});
     if (!sound && static_cast<std::uint64_t>(about.st_size) > first.size() + length)
-      fail(path_, "is damaged where it says what it is of; move it away to begin again");
+      lose(path_, "is damaged where it says what it is of; move it away to begin again");
     if (sound) {
       end_ = head.size();
       return;
@@ -186,7 +186,7 @@ void Journal::begin(const std::string& identity) {
   if (::ftruncate(file_, 0) != 0 || !write_all(file_, head, 0)) {
     const int reason = errno;
     ::unlink(path_.c_str());
-    fail(path_, fmt::format("cannot be written: {}", std::strerror(reason)));
+    lose(path_, fmt::format("cannot be written: {}", std::strerror(reason)));
   }
   end_ = head.size();
   dirty_ = true;
@@ -219,7 +219,7 @@ void Journal::scan() {
   ::fstat(file_, &about);
   damaged_ += static_cast<std::uint64_t>(about.st_size) - end_;
   if (::ftruncate(file_, static_cast<off_t>(end_)) != 0)
-    fail(path_, fmt::format("cannot be written: {}", std::strerror(errno)));
+    lose(path_, fmt::format("cannot be written: {}", std::strerror(errno)));
 }
 
 void Journal::append(const results::CaseRecord& record) {
@@ -227,7 +227,7 @@ void Journal::append(const results::CaseRecord& record) {
   if (!write_all(file_, bytes, end_)) {
     const int reason = errno;
     (void)!::ftruncate(file_, static_cast<off_t>(end_));
-    fail(path_, fmt::format("cannot be written: {}", std::strerror(reason)));
+    lose(path_, fmt::format("cannot be written: {}", std::strerror(reason)));
   }
   note(record.index, end_);
   end_ += bytes.size();
@@ -236,7 +236,7 @@ void Journal::append(const results::CaseRecord& record) {
 
 void Journal::sync() {
   if (!dirty_) return;
-  if (::fdatasync(file_) != 0) fail(path_, fmt::format("cannot be written: {}", std::strerror(errno)));
+  if (::fdatasync(file_) != 0) lose(path_, fmt::format("cannot be written: {}", std::strerror(errno)));
   dirty_ = false;
 }
 
@@ -249,7 +249,7 @@ results::CaseRecord Journal::read(std::size_t index) {
   const auto length = head.size() == kHead ? length_of(head.data()) : std::nullopt;
   const std::string bytes = length ? read_bytes(file_, at, *length) : std::string{};
   if (!length || bytes.size() != *length || !is_sound(bytes.data(), *length))
-    fail(path_, "changed while it was read; run the same command again");
+    lose(path_, "changed while it was read; run the same command again");
   record.status = static_cast<results::CaseStatus>(bytes[12]);
   const auto message = get<std::uint32_t>(bytes.data() + 13);
   record.message = bytes.substr(kHead, message);

@@ -11,7 +11,7 @@ core::Frequency mesh_frequency(core::Frequency f) {
 }
 
 SolveFunction solver_for(const model::Model& model, solver::Accuracy accuracy, int threads,
-                         solver::Keep keep) {
+                         const solver::Keep& keep) {
   return [&model, accuracy, threads, keep](core::Frequency f, bool fields) {
     solver::Options options;
     options.accuracy = accuracy;

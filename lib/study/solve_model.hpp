@@ -16,7 +16,7 @@ namespace feldspar::study {
 /// @param threads inside one solve; keep 1 where several solves run at a time
 [[nodiscard]] SolveFunction solver_for(const model::Model& model,
                                        solver::Accuracy accuracy = solver::Accuracy::normal, int threads = 1,
-                                       solver::Keep keep = {});
+                                       const solver::Keep& keep = {});
 
 /// The engine for any model, fields included. Models over the same soil share their ground tables.
 [[nodiscard]] ModelSolve solver_for_models(solver::Accuracy accuracy);

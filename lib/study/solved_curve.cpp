@@ -53,7 +53,7 @@ std::vector<std::vector<Eigen::Index>> watched_entries(const moment::Solution& s
 class SolvedCurve final : public Curve {
  public:
   SolvedCurve(const model::Model& model, solver::Accuracy accuracy, double lower, double upper, int threads,
-              solver::Keep keep)
+              const solver::Keep& keep)
       : model_(model) {
     options_.accuracy = accuracy;
     options_.keep = keep;
@@ -130,7 +130,8 @@ class SolvedCurve final : public Curve {
 
 }  // namespace
 
-CurveMaker curves_of(const model::Model& model, solver::Accuracy accuracy, int threads, solver::Keep keep) {
+CurveMaker curves_of(const model::Model& model, solver::Accuracy accuracy, int threads,
+                     const solver::Keep& keep) {
   return [&model, accuracy, threads, keep](double lower, double upper) -> std::unique_ptr<Curve> {
     return std::make_unique<SolvedCurve>(model, accuracy, lower, upper, threads, keep);
   };
@@ -139,7 +140,7 @@ CurveMaker curves_of(const model::Model& model, solver::Accuracy accuracy, int t
 std::vector<results::FrequencyResult> solve_range(const model::Model& model,
                                                   std::span<const SolveRequest> requests,
                                                   solver::Accuracy accuracy, int threads,
-                                                  bool every_frequency, solver::Keep keep) {
+                                                  bool every_frequency, const solver::Keep& keep) {
   constexpr std::size_t kMany = 50;  // a curve takes 10 to 40 solves
   const auto one_by_one = [&] {
     const int inner = requests.size() > 1 ? 1 : threads;

@@ -16,7 +16,7 @@ namespace feldspar::study {
 /// @param threads solves at a time; the curves do not depend on it
 [[nodiscard]] CurveMaker curves_of(const model::Model& model,
                                    solver::Accuracy accuracy = solver::Accuracy::normal, int threads = 1,
-                                   solver::Keep keep = {});
+                                   const solver::Keep& keep = {});
 
 /// As solve_many() with solver_for(): fifty frequencies or more that share a mesh come from one curve,
 /// others, and all where the curve is not sure of itself, from solves of their own. @param every_frequency no
@@ -26,6 +26,6 @@ namespace feldspar::study {
                                                                 std::span<const SolveRequest> requests,
                                                                 solver::Accuracy accuracy, int threads,
                                                                 bool every_frequency = false,
-                                                                solver::Keep keep = {});
+                                                                const solver::Keep& keep = {});
 
 }  // namespace feldspar::study
