@@ -188,7 +188,10 @@ void add_pattern(CLI::App& app, Typed& typed) {
 
 void add_report(CLI::App& app, Typed& typed) {
   CLI::App* report = app.add_subcommand("report", "a page to look at, for phone, laptop and paper");
-  report->add_option("MODEL", typed.inputs, "model files or names of built-in models; several are compared")
+  report
+      ->add_option(
+          "MODEL", typed.inputs,
+          "model files or names of built-in models, several are\ncompared; or the .h5 file of one sweep")
       ->type_name("")
       ->required();
   report

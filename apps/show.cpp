@@ -11,15 +11,11 @@
 #include "decision/wish.hpp"
 #include "model/expression.hpp"
 #include "model/nearest.hpp"
+#include "open_sweep.hpp"
 #include "report/sweep.hpp"
-#include "storage/sweep_file.hpp"
 
 namespace feldspar::app {
 namespace {
-
-using results::CaseStatus;
-
-constexpr std::size_t kShownFailures = 5;
 
 [[noreturn]] void refuse_show(const std::string& place, const std::string& why) {
   throw core::Error(core::ErrorKind::usage, why, core::Place{place, 0, 0, {}});
@@ -102,31 +98,10 @@ report::SweepSlice slice_of(const results::SweepLayout& layout, const CommandLin
   return slice;
 }
 
-report::SweepView view_of(storage::SweepFile& file) {
-  report::SweepView view;
-  view.title = file.provenance().title;
-  view.about = file.provenance().about;
-  view.program = file.provenance().program;
-  view.share = file.provenance().share;
-  view.layout = file.layout();
-  for (std::size_t i = 0; i < view.layout.count(); ++i) view.status.push_back(file.status(i));
-  for (const results::Quantity& quantity : view.layout.quantities)
-    view.columns[quantity.name] = file.values(quantity.name);
-  for (std::size_t i = 0; i < view.status.size() && view.failures.size() < kShownFailures; ++i)
-    if (view.status[i] == CaseStatus::failed) view.failures.push_back({i, file.read(i).message});
-  return view;
-}
-
 }  // namespace
 
 std::string run_show(const CommandLine& line, bool colour) {
-  storage::SweepFile file(line.model);
-  if (const std::size_t damaged = file.verify(); damaged > 0)
-    fmt::print(stderr,
-               "feldspar: warning: {} cases of {} are damaged and count as missing; feldspar sweep runs them "
-               "again\n",
-               damaged, line.model);
-  const report::SweepView view = view_of(file);
+  const report::SweepView view = open_sweep(line.model);
   const report::SweepSlice slice = slice_of(view.layout, line);
   if (line.format == Format::csv) return report::sweep_csv(view, slice);
   if (!line.along.empty())

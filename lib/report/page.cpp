@@ -50,16 +50,14 @@ std::string html_table(const std::vector<std::string>& headings, const TextTable
   return html + "</tbody></table></div>\n";
 }
 
-}  // namespace detail
-
-namespace {
-
-using detail::escape_markup;
-using detail::Figure;
-using detail::html_table;
-
-std::string as_text(std::span<const unsigned char> bytes) {
-  return {bytes.begin(), bytes.end()};
+std::vector<std::string> headings_of(const TextTable& table) {
+  std::vector<std::string> headings;
+  for (const Column& column : table.columns()) {
+    std::string heading = column.heading;
+    std::replace(heading.begin(), heading.end(), '\n', ' ');
+    headings.push_back(!heading.empty() && heading.front() == ' ' ? heading.substr(1) : heading);
+  }
+  return headings;
 }
 
 std::string section(const char* name, const std::string& heading, const std::string& content) {
@@ -70,13 +68,45 @@ std::string paragraph(const std::string& text) {
   return "<p>" + escape_markup(text) + "</p>\n";
 }
 
-/// @param band  which the still picture shows; may be empty
-std::string figure_html(const Figure& figure, const std::string& band = "") {
+std::string figure_html(const Figure& figure, const std::string& band) {
   return fmt::format(
       "<figure data-plot=\"{}\"{}><div class=\"plot\">{}</div><figcaption>{}</figcaption></figure>\n",
       figure.name, band.empty() ? "" : fmt::format(" data-band=\"{}\"", escape_markup(band)),
       figure.svg.inside_page(figure.heading + ". " + figure.words), escape_markup(figure.words));
 }
+
+std::string whole_page(const PageContent& content, const PageOptions& options) {
+  const auto as_text = [](std::span<const unsigned char> bytes) {
+    return std::string(bytes.begin(), bytes.end());
+  };
+  const std::span<const unsigned char> plots = page_plots();
+  std::string html =
+      "<!doctype html>\n<html lang=\"en\"><head><meta charset=\"utf-8\">"
+      "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n<title>" +
+      escape_markup(content.title) + "</title>\n<style>" + as_text(page_style()) +
+      "</style></head>\n<body>\n";
+  html += "<header><h1>" + escape_markup(content.title) + "</h1>\n<p class=\"headline\">" +
+          escape_markup(content.headline) + "</p></header>\n<main>\n";
+  html += content.body;
+  html += fmt::format("</main>\n<footer><p>Feldspar {}: {}</p></footer>\n", escape_markup(options.version),
+                      escape_markup(options.command_line));
+  html += "<script type=\"application/json\" id=\"data\">" + content.data + "</script>\n";
+  html += "<script type=\"application/octet-stream\" id=\"plots\">" + base64(plots.data(), plots.size()) +
+          "</script>\n<script>" + as_text(page_script()) + "</script>\n</body></html>\n";
+  return html;
+}
+
+}  // namespace detail
+
+namespace {
+
+using detail::escape_markup;
+using detail::Figure;
+using detail::figure_html;
+using detail::headings_of;
+using detail::html_table;
+using detail::paragraph;
+using detail::section;
 
 /// A sign besides the word and the colour.
 const char* tuner_sign(decision::Tuner tuner) {
@@ -120,16 +150,6 @@ std::string operating_table(const results::BandTable& table) {
     html += "</tr>\n";
   }
   return html + "</tbody></table></div>\n";
-}
-
-std::vector<std::string> headings_of(const TextTable& table) {
-  std::vector<std::string> headings;
-  for (const Column& column : table.columns()) {
-    std::string heading = column.heading;
-    std::replace(heading.begin(), heading.end(), '\n', ' ');
-    headings.push_back(!heading.empty() && heading.front() == ' ' ? heading.substr(1) : heading);
-  }
-  return headings;
 }
 
 /// With the rig's name above where there are several.
@@ -236,22 +256,8 @@ std::string page_html(const std::vector<Rig>& rigs, const PageOptions& options) 
   const std::string title = rigs.size() == 1
                                 ? own.model.title
                                 : fmt::format("{}, compared with {} more", own.model.title, rigs.size() - 1);
-  const std::span<const unsigned char> plots = detail::page_plots();
-  std::string html =
-      "<!doctype html>\n<html lang=\"en\"><head><meta charset=\"utf-8\">"
-      "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n<title>" +
-      escape_markup(title) + "</title>\n<style>" + as_text(detail::page_style()) +
-      "</style></head>\n<body>\n";
-  html += "<header><h1>" + escape_markup(title) + "</h1>\n<p class=\"headline\">" +
-          escape_markup(verdict(own.model, own.table)) + "</p></header>\n<main>\n";
-  html += body(rigs);
-  html += fmt::format("</main>\n<footer><p>Feldspar {}: {}</p></footer>\n", escape_markup(options.version),
-                      escape_markup(options.command_line));
-  html += "<script type=\"application/json\" id=\"data\">" + detail::page_data(rigs) + "</script>\n";
-  html += "<script type=\"application/octet-stream\" id=\"plots\">" +
-          detail::base64(plots.data(), plots.size()) + "</script>\n<script>" +
-          as_text(detail::page_script()) + "</script>\n</body></html>\n";
-  return html;
+  return detail::whole_page({title, verdict(own.model, own.table), body(rigs), detail::page_data(rigs)},
+                            options);
 }
 
 std::vector<Picture> pictures(const std::vector<Rig>& rigs) {

@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "model/model.hpp"
+#include "report/sweep.hpp"
 #include "results/band_table.hpp"
 
 /// A page to look at: one HTML file that needs no network.
@@ -42,5 +43,9 @@ struct Picture {
 };
 /// Every plot of the page.
 [[nodiscard]] std::vector<Picture> pictures(const std::vector<Rig>& rigs);
+
+/// The page of a finished sweep: any quantity along any axis, from where to where each goes, the first cases.
+[[nodiscard]] std::string sweep_page_html(const SweepView& view, const PageOptions& options);
+[[nodiscard]] std::vector<Picture> sweep_pictures(const SweepView& view);
 
 }  // namespace feldspar::report

@@ -163,9 +163,13 @@ std::string page_data(const std::vector<Rig>& rigs) {
                                 {"bands", bands(rig)},
                                 {"drawing", drawing(rig)}});
   document["sweep"] = nullptr;
-  const std::string text = document.dump(-1, ' ', false, Json::error_handler_t::replace);
-  std::string safe;  // nothing in it may end the element that holds it
-  for (const char c : text) {
+  return without_markup(document.dump(-1, ' ', false, Json::error_handler_t::replace));
+}
+
+std::string without_markup(const std::string& json) {
+  std::string safe;
+  safe.reserve(json.size());
+  for (const char c : json) {
     if (c == '<')
       safe += "\\u003c";
     else

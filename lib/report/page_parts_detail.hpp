@@ -3,6 +3,7 @@
 #include <string>
 #include <vector>
 
+#include "report/figures_detail.hpp"
 #include "report/page.hpp"
 #include "report/text_table.hpp"
 
@@ -11,6 +12,25 @@ namespace feldspar::report::detail {
 
 /// A table of text cells; all of it escaped. @param headings  one for each column
 [[nodiscard]] std::string html_table(const std::vector<std::string>& headings, const TextTable& table);
+
+[[nodiscard]] std::vector<std::string> headings_of(const TextTable& table);
+
+[[nodiscard]] std::string section(const char* name, const std::string& heading, const std::string& content);
+[[nodiscard]] std::string paragraph(const std::string& text);
+/// @param band  which the still picture shows; may be empty
+[[nodiscard]] std::string figure_html(const Figure& figure, const std::string& band = "");
+
+struct PageContent {
+  std::string title;
+  std::string headline;
+  std::string body;  ///< markup
+  std::string data;  ///< JSON without `<`
+};
+/// With style and scripts.
+[[nodiscard]] std::string whole_page(const PageContent& content, const PageOptions& options);
+
+/// For a script element: nothing in it may end the element.
+[[nodiscard]] std::string without_markup(const std::string& json);
 
 /// The numbers behind the plots, for the page's script; without `<`.
 [[nodiscard]] std::string page_data(const std::vector<Rig>& rigs);

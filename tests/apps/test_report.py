@@ -1,5 +1,8 @@
 """feldspar report: the page's numbers against JSON, hostile files, still pictures, wrong input."""
+import csv
+import io
 import json
+import math
 import os
 import re
 import unittest
@@ -8,6 +11,17 @@ import xml.etree.ElementTree
 from program import WIRE, ProgramTest
 
 HOSTILE = "</script><script>alert(1)</script>"
+
+STUDY = f"""
+title = "{HOSTILE}"
+model = "wire.toml"
+frequencies = "bands"
+bands = "40m,20m"
+keep = ["ports"]
+[axes]
+half = ["5 m", "7 m", "10 m"]
+wires.wire.diameter = ["0.5 mm", "2 mm"]
+"""
 
 
 def data_of(page):
@@ -89,6 +103,53 @@ class ReportTest(ProgramTest):
         page = self.page("known.toml", "--bands", "40m")
         self.assertIsNone(data_of(page)["rigs"][0]["bands"][0]["pattern"])
         self.assertNotIn('id="drawing"', page)
+
+    def sweep(self):
+        self.write("wire.toml", WIRE)
+        self.write("study.toml", STUDY)
+        self.succeed("sweep", "study.toml", "--output", "study.h5")
+
+    def test_a_sweep_has_the_numbers_of_its_file(self):
+        self.sweep()
+        page = self.page("study.h5")
+        self.assertEqual(page.count("<script"), 3)
+        sweep = data_of(page)["sweep"]
+        self.assertEqual(sweep["title"], HOSTILE)
+        self.assertEqual([axis["name"] for axis in sweep["axes"]], ["half", "wires.wire.diameter", "band"])
+        self.assertEqual(sweep["axes"][2]["values"], ["40m", "20m"])
+        rows = [row for row in csv.DictReader(io.StringIO(self.succeed("show", "study.h5", "--format", "csv")))
+                if row.get("edge", "middle") == "middle"]
+        values = sweep["quantities"][0]["values"]
+        self.assertEqual(sweep["quantities"][0]["name"], "swr_at_radio")
+        self.assertEqual(len(values), 3 * 2 * 2)
+        self.assertEqual(len(rows), len(values))
+        for row, value in zip(rows, values):
+            self.assertAlmostEqual(float(row["swr_at_radio"]) / value, 1.0, delta=1e-4)  # five digits
+        for cells, pair in zip(cells_of(page, "sweep"), zip(values[::2], values[1::2])):
+            for text, value in zip(cells[2:], pair):
+                self.assertEqual(text, f"{value:.3g}")
+        [lowest] = [row for row in cells_of(page, "ranges") if row[0] == "SWR at the radio"]
+        self.assertEqual((lowest[2], lowest[4]), (f"{min(values):.3g}", f"{max(values):.3g}"))
+        best = sweep["axes"][0]["values"][values.index(min(values)) // 4]
+        self.assertTrue(lowest[3].startswith(f"half {best:g} m"), lowest[3])
+        for quantity in sweep["quantities"]:
+            self.assertEqual(len(quantity["values"]), 12)
+            self.assertTrue(all(value is None or math.isfinite(value) for value in quantity["values"]))
+
+    def test_a_sweep_as_a_picture_and_what_it_refuses(self):
+        self.sweep()
+        files = self.succeed("report", "study.h5", "--svg", ".", "--output", "page.html").split()
+        self.assertEqual([os.path.basename(name) for name in files], ["page.html", "sweep.svg"])
+        root = xml.etree.ElementTree.parse(os.path.join(self.folder, "sweep.svg")).getroot()
+        self.assertGreater(len(list(root)), 5)
+        os.remove(os.path.join(self.folder, "page.html"))
+        for option in (["--soil-band"], ["--versus", "half=4 m"], ["--set", "half=4 m"], ["--bands", "40m"]):
+            self.refuse("report", "study.h5", *option, says=[option[0], "leave this out"])
+        self.refuse("report", "study.h5", "wire.toml", says=["study.h5", "page of its own"])
+        with open(os.path.join(self.folder, "other.h5"), "wb") as file:
+            file.write(b"\x89HDF\r\n\x1a\n" + bytes(100))
+        self.refuse("report", "other.h5", says=["other.h5"])
+        self.assertEqual([f for f in os.listdir(self.folder) if f.endswith(".html")], [])
 
     def test_wrong_input(self):
         self.write("wire.toml", WIRE)

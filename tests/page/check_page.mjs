@@ -188,7 +188,10 @@ async function checkSweep(page, data) {
   check("sweep draws at most 8 lines", before.traces.length >= 1 && before.traces.length <= 8, before.traces.length);
   const {axes, quantities: [quantity]} = data.sweep;
   const stride = (i) => axes.slice(i + 1).reduce((product, axis) => product * axis.values.length, 1);  // row-major, by hand
-  const along = Math.max(axes.findLastIndex((axis) => axis.values.length > 1), 0);
+  const longest = Math.max(...axes.map((axis) => axis.values.length));
+  const last = axes.length - 1;  // bands or frequencies, when they make a line
+  const along = axes[last].values.length > 2 || axes[last].values.length === longest ? last
+    : axes.findIndex((axis) => axis.values.length === longest);
   const across = axes.findIndex((axis, i) => i !== along && axis.values.length > 1 && axis.values.length <= 8);
   if (across >= 0) {
     const wanted = (line) => axes[along].values.map((_, k) => quantity.values[line * stride(across) + k * stride(along)]);

@@ -1,6 +1,6 @@
 #!/bin/sh
 # Report pages in a browser. Usage: run.sh FELDSPAR [DIRECTORY for screenshots and PDFs]
-# Makes pages with the program, and one of a sweep with invented numbers, and checks each of them. Fetches the two
+# Makes pages with the program, and one of a large sweep with invented numbers, and checks each of them. Fetches the two
 # npm packages of package.json when they are not there. Ends with 77 where there is no browser, node, npm or pdftotext
 # (Debian: chromium, nodejs, npm, poppler-utils).
 set -eu
@@ -16,6 +16,8 @@ trap 'rm -rf "$pages"' EXIT
 sed -i 's|^title = .*|title = "</script><img src=x onerror=alert(1)> on the lawn"|' "$pages/hostile.toml"
 "$feldspar" report "$pages/hostile.toml" --soil-band --bands 80m,40m,20m,10m --output "$pages/one.html"
 "$feldspar" report whip-stake-radials --versus radial_count=16 --output "$pages/two.html"
+"$feldspar" sweep radials --output "$pages/radials.h5"
+"$feldspar" report "$pages/radials.h5" --output "$pages/radials.html"
 node "$here/fixture.mjs" "$pages/invented"
 mv "$pages/invented/sweep.html" "$pages"
 status=0

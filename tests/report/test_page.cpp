@@ -3,12 +3,14 @@
 #include <doctest/doctest.h>
 
 #include <algorithm>
+#include <cmath>
 #include <nlohmann/json.hpp>
 #include <string>
 
 #include "core/error.hpp"
 #include "report/page_parts_detail.hpp"
 #include "report/svg_detail.hpp"
+#include "report/sweep_grid_detail.hpp"
 #include "samples.hpp"
 
 namespace feldspar::report {
@@ -167,6 +169,71 @@ TEST_CASE("page: no rigs, too many, or one without bands are refused") {
   CHECK_THROWS_AS((void)page_html({}, {}), core::Error);
   CHECK_THROWS_AS((void)page_html(std::vector<Rig>(9, sample_rig("Whip", 1.5)), {}), core::Error);
   CHECK_THROWS_AS((void)page_html({Rig{}}, {}), core::Error);
+}
+
+/// Three heights x two soils x two bands; one case failed.
+SweepView sample_sweep() {
+  SweepView view;
+  view.title = kHostile;
+  view.program = "feldspar 0";
+  view.layout.cases = {{"height", 3, {{"height", "m", "height", {4.0, 8.0, 12.0}, {}}}},
+                       {"ground.soil", 2, {{"ground.soil", "", "soil", {}, {"poor", kHostile}}}}};
+  view.layout.spectrum = {{"frequency", 2, {{"frequency", "Hz", "frequency", {7.1e6, 14.1e6}, {}}}}};
+  view.layout.frequencies = {7.1e6, 14.1e6};
+  view.layout.quantities = {{"gain", "dBi", "largest gain"}, {"swr_at_radio", "1", "SWR at the radio"}};
+  view.status.assign(6, results::CaseStatus::done);
+  view.status[3] = results::CaseStatus::failed;
+  view.failures = {{3, "the wire is <too> short"}};
+  for (int i = 0; i < 12; ++i) {
+    const bool failed = i / 2 == 3;
+    view.columns["gain"].push_back(failed ? std::nan("") : -2.0 + i);
+    view.columns["swr_at_radio"].push_back(failed ? std::nan("") : 1.5 + 0.25 * i);
+  }
+  return view;
+}
+
+TEST_CASE("page of a sweep: values row by row over the axes, null where there is none, texts as texts") {
+  const std::string html = sweep_page_html(sample_sweep(), {"0", "feldspar report <x>.h5"});
+  CHECK(html.find("<img") == std::string::npos);
+  CHECK(count(html, "<script") == 3);
+  CHECK(html.find(
+            "5 of 6 cases done; SWR at the radio from 1.5 (height 4 m, ground.soil poor, 7.1 MHz) to 4.25") !=
+        std::string::npos);
+  CHECK(html.find("the wire is &lt;too&gt; short") != std::string::npos);
+  const std::size_t from = html.find("id=\"data\">") + 10;
+  const auto data = nlohmann::json::parse(html.substr(from, html.find("</script>", from) - from));
+  const auto& sweep = data["sweep"];
+  CHECK(sweep["axes"].size() == 3);
+  CHECK(sweep["axes"][1]["values"][1] == kHostile);
+  CHECK(sweep["axes"][2]["unit"] == "Hz");
+  REQUIRE(sweep["quantities"].size() == 2);
+  CHECK(sweep["quantities"][0]["name"] == "swr_at_radio");
+  CHECK(sweep["quantities"][0]["logarithmic"] == true);
+  CHECK(sweep["quantities"][0]["values"][5] == 2.75);
+  CHECK(sweep["quantities"][0]["values"][6].is_null());
+  CHECK(sweep["quantities"][1]["values"][11] == 9.0);
+}
+
+TEST_CASE("page of a sweep: what there is no room for is named") {
+  const SweepView view = sample_sweep();
+  CHECK(detail::sweep_grid(view, 24).left_out.empty());
+  const detail::SweepGrid small = detail::sweep_grid(view, 23);
+  CHECK(small.quantities.size() == 1);
+  CHECK(small.left_out == std::vector<std::string>{"largest gain"});
+  for (std::size_t i = 0; i < 12; ++i) CHECK(small.index(small.split(i)) == i);
+}
+
+TEST_CASE("page of a sweep: a still picture of the longest axis") {
+  const std::vector<Picture> files = sweep_pictures(sample_sweep());
+  REQUIRE(files.size() == 1);
+  CHECK(
+      files[0].svg.find("SWR at the radio along height, a line for each ground.soil, at frequency 7.1 MHz") !=
+      std::string::npos);
+  CHECK(files[0].svg.find("poor: 1.5 to 3.5") != std::string::npos);
+  CHECK(files[0].svg.find("nan") == std::string::npos);
+  SweepView nothing = sample_sweep();
+  nothing.columns.clear();
+  CHECK_THROWS_AS((void)sweep_pictures(nothing), core::Error);
 }
 
 }  // namespace feldspar::report

@@ -495,10 +495,12 @@
     return inHertz(sweepAxis) ? `${compact(value / 1e6)} MHz` : `${compact(value)}${sweepAxis.unit ? ` ${sweepAxis.unit}` : ""}`;
   };
 
-  // The first look: the last axis that has two values (band or frequency, mostly) along, lines of the first short axis
-  // of the others, or else a map.
+  // The first look: bands or frequencies along, or where there are two at most the longest axis; lines of the first short
+  // axis of the others, or else a map.
   function firstChoice(sweep) {
-    const along = Math.max(sweep.axes.findLastIndex((one) => one.values.length > 1), 0);
+    const sizes = sweep.axes.map((one) => one.values.length);
+    const along = sizes.at(-1) > 2 ? sizes.length - 1
+      : sizes.reduce((best, size, i) => size > sizes[best] ? i : best, sizes.length - 1);
     const others = sweep.axes.map((_, i) => i).filter((i) => i !== along);
     const short = others.find((i) => sweep.axes[i].values.length > 1 && sweep.axes[i].values.length <= kMostLines);
     const across = short ?? others.find((i) => sweep.axes[i].values.length > 1) ?? null;
