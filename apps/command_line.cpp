@@ -186,21 +186,22 @@ void add_pattern(CLI::App& app, Typed& typed) {
   add_threads(*pattern, typed);
 }
 
-void add_report(CLI::App& app, Typed& typed) {
-  CLI::App* report = app.add_subcommand("report", "a page to look at, for phone, laptop and paper");
-  report
-      ->add_option(
-          "MODEL", typed.inputs,
-          "model files or names of built-in models, several are\ncompared; or the .h5 file of one sweep")
-      ->type_name("")
-      ->required();
-  report
-      ->add_option("--versus", typed.versus,
-                   "name=value: compare with the first model so changed; may be\nrepeated")
+void add_comparison(CLI::App& command, Typed& typed, const char* models, const char* soil_band) {
+  command.add_option("MODEL", typed.inputs, models)->type_name("")->required();
+  command
+      .add_option("--versus", typed.versus,
+                  "name=value: compare with the first model so changed; may be\nrepeated")
       ->allow_extra_args(false)
       ->type_name("NAME=VALUE");
-  report->add_flag("--soil-band", typed.soil_band,
-                   "shade how far the SWR moves over soils from dry sand to\nwet");
+  command.add_flag("--soil-band", typed.soil_band, soil_band);
+}
+
+void add_report(CLI::App& app, Typed& typed) {
+  CLI::App* report = app.add_subcommand("report", "a page to look at, for phone, laptop and paper");
+  add_comparison(
+      *report, typed,
+      "model files or names of built-in models, several are\ncompared; or the .h5 file of one sweep",
+      "shade how far the SWR moves over soils from dry sand to\nwet");
   report->add_option("--svg", typed.svg_folder, "also every still plot as a file in this folder")
       ->type_name("FOLDER");
   add_common(*report, typed);
@@ -229,7 +230,8 @@ std::unique_ptr<CLI::App> make_parser(Typed& typed) {
       "computation failed, 2 the command line or a file is wrong.");
 
   CLI::App* bands = app->add_subcommand("bands", "the operating table: every amateur band at a glance");
-  add_model(*bands, typed, true);
+  add_comparison(*bands, typed, "a model file, or the name of a built-in model; several are\ncompared",
+                 "also from where to where it all moves over soils from dry\nsand to wet");
   add_common(*bands, typed);
   bands->add_option("--bands", typed.bands, "only these, as in 40m,20m")->type_name("LIST");
   bands->add_option("--region", typed.region, "ITU region 1, 2 or 3 (the model's own when left out)")
@@ -484,10 +486,10 @@ void interpret_report(const Typed& typed, CommandLine& line) {
   for (const std::string& versus : line.versus) (void)model::parse_setting(versus);
   line.soil_band = typed.soil_band;
   line.svg_folder = typed.svg_folder;
-  if (line.command == "report" && line.inputs.size() + line.versus.size() > kMost)
-    fail(fmt::format("a page compares at most {} rigs, found {}", kMost,
+  if (line.command != "gather" && line.inputs.size() + line.versus.size() > kMost)
+    fail(fmt::format("a comparison takes at most {} rigs, found {}", kMost,
                      line.inputs.size() + line.versus.size()),
-         "report");
+         line.command);
 }
 
 void interpret_pattern(const Typed& typed, CommandLine& line) {
@@ -517,7 +519,7 @@ void interpret_pattern(const Typed& typed, CommandLine& line) {
 CommandLine interpret(const std::string& command, const Typed& typed) {
   CommandLine line;
   line.command = command;
-  line.model = typed.model;
+  line.model = command == "bands" && !typed.inputs.empty() ? typed.inputs.front() : typed.model;
   for (const std::string& setting : typed.settings) line.settings.push_back(model::parse_setting(setting));
   if (!typed.frequency.empty()) line.frequencies = parse_frequencies(typed.frequency);
   if (!typed.format.empty()) {

@@ -22,7 +22,7 @@ struct CommandLine {
 
   std::string model;                         ///< path or built-in name of what the command takes; may be
                                              ///< empty for "models"
-  std::vector<std::string> inputs;           ///< of "gather" and "report"
+  std::vector<std::string> inputs;           ///< of "gather", "report" and "bands"
   std::vector<model::Setting> settings;      ///< of --set, or of --at for "show", in order
   std::vector<core::Frequency> frequencies;  ///< for touchstone in rising order, each once
   std::optional<Format> format;
@@ -48,7 +48,7 @@ struct CommandLine {
   double sphere_step_deg = 5.0;        ///< divides 90
   bool ascii = false;                  ///< no braille, no blocks
 
-  std::vector<std::string> versus;  ///< "report": "name=value" of further rigs; this and the next two
+  std::vector<std::string> versus;  ///< "report" and "bands": "name=value" of further rigs; this and the next
   bool soil_band = false;
   std::string svg_folder;  ///< of still plots; empty: none
 

@@ -11,10 +11,12 @@
 #include "instantiate.hpp"
 #include "io/model_file.hpp"
 #include "io/study_file.hpp"
+#include "report/compare.hpp"
 #include "report/csv.hpp"
 #include "report/json.hpp"
 #include "report/terminal.hpp"
 #include "report/touchstone.hpp"
+#include "rigs.hpp"
 #include "study/run_bands.hpp"
 #include "study/solve_model.hpp"
 #include "study/solved_curve.hpp"
@@ -100,7 +102,42 @@ report::ModelListing listing(const io::BuiltinDescription& model) {
 
 }  // namespace
 
+namespace {
+
+/// A comparison is text, and only of what every rig has.
+void refuse_options_with_comparison(const CommandLine& line) {
+  const auto refuse = [&](bool given, const char* option) {
+    if (given)
+      throw core::Error(
+          core::ErrorKind::usage,
+          "does not go with several models, --versus or --soil-band; ask for it of one model at "
+          "a time",
+          core::Place{option, 0, 0, {}});
+  };
+  refuse(line.format.value_or(Format::text) != Format::text, "--format");
+  refuse(line.lying_heights, "--lying-heights");
+  refuse(line.touch, "--touch");
+  refuse(line.explain, "--explain");
+  refuse(line.wide, "--wide");
+  if (line.soil_band && line.inputs.size() + line.versus.size() > 1)
+    throw core::Error(core::ErrorKind::usage, "is about one rig; feldspar report shows it of several",
+                      core::Place{"--soil-band", 0, 0, {}});
+}
+
+}  // namespace
+
 Answer run_bands(const CommandLine& line, bool colour) {
+  if (line.inputs.size() + line.versus.size() > 1) {
+    refuse_options_with_comparison(line);
+    return {report::compare_text(rigs_of(line, 0), {colour}), {}};
+  }
+  if (line.soil_band) {
+    refuse_options_with_comparison(line);
+    const report::Rig rig = rig_of(line.inputs.front(), "", line, 0);
+    return {report::bands_text(rig.model, rig.table, {colour}) +
+                report::soils_text(rig.table, soils_of(line.inputs.front(), "", line, 0), {colour}),
+            {}};
+  }
   const model::Family family = io::load_family(line.model);
   const model::Model model = instantiate(family, line);
   const Format format = line.format.value_or(Format::text);

@@ -5,15 +5,10 @@
 #include <algorithm>
 #include <filesystem>
 
-#include "decision/bands.hpp"
-#include "instantiate.hpp"
-#include "io/model_file.hpp"
 #include "open_sweep.hpp"
 #include "output.hpp"
 #include "report/page.hpp"
-#include "study/run_bands.hpp"
-#include "study/solve_model.hpp"
-#include "study/solved_curve.hpp"
+#include "rigs.hpp"
 
 namespace feldspar::app {
 namespace {
@@ -21,67 +16,6 @@ namespace {
 namespace fs = std::filesystem;
 
 constexpr int kCurvePoints = 700;  // over the sweep; a page of 1280 pixels shows no more
-
-/// Soils of --soil-band, from the worst to the best of the land.
-constexpr const char* kSoils[] = {"dry sand", "poor", "average", "rich", "wet"};
-constexpr const char* kSoilBand = "dry sand to wet";
-
-results::BandTable table_of(const model::Model& model, const CommandLine& line, bool fields) {
-  study::BandOptions options;
-  options.bands =
-      line.bands.empty() ? decision::bands(model.region) : decision::select_bands(line.bands, model.region);
-  options.threads = line.threads;
-  options.every_frequency = line.every_frequency;
-  options.curve_points = kCurvePoints;
-  solver::Keep keep;
-  if (fields) {
-    keep.view = results::PatternRequest{};
-    keep.currents = true;
-  }
-  return study::run_bands(model, options, study::curves_of(model, line.accuracy, line.threads, keep),
-                          study::solver_for(model, line.accuracy, 1, keep));
-}
-
-/// @param own  whose curve's frequencies the ribbon has
-report::Ribbon soil_ribbon(const model::Family& family, const CommandLine& line,
-                           const std::vector<model::Setting>& extra, const results::BandTable& own) {
-  report::Ribbon ribbon{kSoilBand, {}, {}};
-  for (const results::CurvePoint& point : own.curve) {
-    ribbon.lowest.push_back(point.swr_at_radio);
-    ribbon.highest.push_back(point.swr_at_radio);
-  }
-  for (const char* soil : kSoils) {
-    std::vector<model::Setting> settings = extra;
-    settings.push_back({"ground.soil", soil, {}});
-    const results::BandTable table = table_of(instantiate(family, line, settings), line, false);
-    for (std::size_t i = 0; i < table.curve.size() && i < ribbon.lowest.size(); ++i) {
-      ribbon.lowest[i] = std::min(ribbon.lowest[i], table.curve[i].swr_at_radio);
-      ribbon.highest[i] = std::max(ribbon.highest[i], table.curve[i].swr_at_radio);
-    }
-  }
-  return ribbon;
-}
-
-/// @param versus  "name=value", or empty for the model as it stands
-report::Rig rig_of(const std::string& name, const std::string& versus, const CommandLine& line, bool ribbon) {
-  const model::Family family = io::load_family(name);
-  std::vector<model::Setting> extra;
-  if (!versus.empty()) {
-    extra.push_back(model::parse_setting(versus));
-    extra.back().place.file = "--versus " + versus;
-  }
-  report::Rig rig;
-  rig.model = instantiate(family, line, extra);
-  rig.label = rig.model.name + (versus.empty() ? "" : ", " + versus);
-  rig.text = io::model_text(name);
-  rig.table = table_of(rig.model, line, !rig.model.antenna);
-  const bool soil = rig.model.ground.kind == media::GroundKind::real && !rig.model.antenna;
-  if (ribbon && !soil)
-    throw core::Error(core::ErrorKind::usage, fmt::format("{} has no soil that could vary", rig.model.name),
-                      core::Place{"--soil-band", 0, 0, {}});
-  if (ribbon) rig.ribbon = soil_ribbon(family, line, extra, rig.table);
-  return rig;
-}
 
 /// A sweep was solved before: nothing of it can be set now.
 void refuse_options_with_sweep(const CommandLine& line) {
@@ -135,10 +69,7 @@ std::string run_report(const CommandLine& line) {
     write_file(page, report::sweep_page_html(view, options));
     return page + '\n' + write_pictures(line, report::sweep_pictures(view));
   }
-  std::vector<report::Rig> rigs;
-  for (const std::string& name : line.inputs) rigs.push_back(rig_of(name, "", line, line.soil_band));
-  for (const std::string& versus : line.versus)
-    rigs.push_back(rig_of(line.inputs.front(), versus, line, line.soil_band));
+  const std::vector<report::Rig> rigs = rigs_of(line, kCurvePoints);
   write_file(page, report::page_html(rigs, options));
   return page + '\n' + write_pictures(line, report::pictures(rigs));
 }

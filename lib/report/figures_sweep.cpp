@@ -45,18 +45,18 @@ Choice first_choice(const SweepGrid& grid) {
   return choice;
 }
 
-struct Line {
+struct Trace {
   std::string name;
   std::vector<double> values;
 };
 
-std::vector<Line> lines_of(const SweepGrid& grid, const Choice& choice) {
+std::vector<Trace> lines_of(const SweepGrid& grid, const Choice& choice) {
   const GridQuantity& quantity = grid.quantities.front();
   const std::size_t count =
       choice.across == kNone ? 1 : std::min(kMostLines, grid.axes[choice.across].values.size());
-  std::vector<Line> lines;
+  std::vector<Trace> lines;
   for (std::size_t k = 0; k < count; ++k) {
-    Line line;
+    Trace line;
     std::vector<std::size_t> at(grid.axes.size(), 0);
     if (choice.across != kNone) {
       at[choice.across] = k;
@@ -71,11 +71,11 @@ std::vector<Line> lines_of(const SweepGrid& grid, const Choice& choice) {
   return lines;
 }
 
-Axis value_axis(const GridQuantity& quantity, const std::vector<Line>& lines) {
+Axis value_axis(const GridQuantity& quantity, const std::vector<Trace>& lines) {
   if (quantity.logarithmic) return {1.0, 20.0, kHeight - kBottom, kTop, true};
   double low = std::numeric_limits<double>::infinity();
   double high = -low;
-  for (const Line& line : lines)
+  for (const Trace& line : lines)
     for (const double value : line.values)
       if (std::isfinite(value)) low = std::min(low, value), high = std::max(high, value);
   if (!(low <= high)) low = 0.0, high = 1.0;
@@ -127,7 +127,7 @@ void draw_along(Svg& svg, const GridAxis& axis, const Axis& x) {
 }
 
 /// A line's name at its end, kept off the one above.
-void draw_names(Svg& svg, const std::vector<Line>& lines, const Axis& y) {
+void draw_names(Svg& svg, const std::vector<Trace>& lines, const Axis& y) {
   constexpr double kStep = 16.0;
   struct Name {
     double at;
@@ -164,7 +164,7 @@ Figure sweep_figure(const SweepGrid& grid) {
   const GridQuantity& quantity = grid.quantities.front();
   const Choice choice = first_choice(grid);
   const GridAxis& along = grid.axes[choice.along];
-  const std::vector<Line> lines = lines_of(grid, choice);
+  const std::vector<Trace> lines = lines_of(grid, choice);
   Figure figure{"sweep", fmt::format("{} along {}", quantity.title, along.name), "", Svg(kWidth, kHeight)};
   const Axis y = value_axis(quantity, lines);
   const Axis x = along_axis(along);
@@ -180,7 +180,7 @@ Figure sweep_figure(const SweepGrid& grid) {
     }
     figure.svg.curve(spots, fmt::format("curve rig-{}", k));
   }
-  for (const Line& line : lines)
+  for (const Trace& line : lines)
     words.push_back(line.name.empty() ? range_of(line.values)
                                       : fmt::format("{}: {}", line.name, range_of(line.values)));
   if (choice.across != kNone) draw_names(figure.svg, lines, y);

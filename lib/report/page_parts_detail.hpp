@@ -44,6 +44,13 @@ struct PageContent {
 [[nodiscard]] TextTable changed_settings(const std::vector<Rig>& rigs);
 [[nodiscard]] TextTable changed_bands(const std::vector<Rig>& rigs);
 
+/// What is compared in the middle of a band.
+struct ComparedItem {
+  const char* name;
+  std::string (*text)(const results::BandRow&);
+};
+[[nodiscard]] const std::vector<ComparedItem>& compared_items();
+
 [[nodiscard]] std::string base64(const unsigned char* bytes, std::size_t size);
 
 }  // namespace feldspar::report::detail

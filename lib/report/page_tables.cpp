@@ -129,24 +129,25 @@ TextTable changed_settings(const std::vector<Rig>& rigs) {
   return table;
 }
 
+const std::vector<ComparedItem>& compared_items() {
+  static const std::vector<ComparedItem> items{
+      {"SWR at the radio", swr},
+      {"power to the sky", to_sky},
+      {"gain at 10 deg, dBi", [](const BandRow& row) { return gain_at(row, 10.0); }},
+      {"30 deg", [](const BandRow& row) { return gain_at(row, 30.0); }},
+      {"60 deg", [](const BandRow& row) { return gain_at(row, 60.0); }},
+      {"90 deg", [](const BandRow& row) { return gain_at(row, 90.0); }}};
+  return items;
+}
+
 TextTable changed_bands(const std::vector<Rig>& rigs) {
-  struct Item {
-    const char* name;
-    std::string (*text)(const BandRow&);
-  };
-  constexpr Item kItems[] = {{"SWR at the radio", swr},
-                             {"power to the sky", to_sky},
-                             {"gain at 10 deg, dBi", [](const BandRow& row) { return gain_at(row, 10.0); }},
-                             {"30 deg", [](const BandRow& row) { return gain_at(row, 30.0); }},
-                             {"60 deg", [](const BandRow& row) { return gain_at(row, 60.0); }},
-                             {"90 deg", [](const BandRow& row) { return gain_at(row, 90.0); }}};
   std::vector<Column> columns{{"band", Align::left}};
-  for (const Item& item : kItems) columns.push_back({item.name, Align::left});
+  for (const ComparedItem& item : compared_items()) columns.push_back({item.name, Align::left});
   TextTable table(columns);
   for (const BandRow& first : rigs.front().table.bands) {
     std::vector<Cell> cells{{first.name}};
     bool any = false;
-    for (const Item& item : kItems) {
+    for (const ComparedItem& item : compared_items()) {
       std::vector<std::string> texts;
       for (const Rig& rig : rigs) {
         const BandRow* row = row_of(rig, first.name);

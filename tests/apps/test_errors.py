@@ -61,7 +61,7 @@ WRONG_LINES = {
     "option of another command": (["check", "wire.toml", "--bands", "40m"], ["--bands"]),
     "format of another command": (["models", "--format", "csv"], ["csv", "text, json"]),
     "no model": (["bands"], ["model", "feldspar models"]),
-    "two models": (["bands", "wire.toml", "dipole"], ["one model", "dipole"]),
+    "two models": (["solve", "wire.toml", "dipole", "--frequency", "7MHz"], ["one model", "dipole"]),
     "missing file": (["bands", "nothing.toml"], ["nothing.toml"]),
     "misspelt model": (["bands", "dipol"], ["dipol", "did you mean 'dipole'"]),
     "misspelt model to show": (["models", "whip-shrot"], ["whip-shrot", "did you mean 'whip-short'"]),

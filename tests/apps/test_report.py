@@ -151,6 +151,37 @@ class ReportTest(ProgramTest):
         self.refuse("report", "other.h5", says=["other.h5"])
         self.assertEqual([f for f in os.listdir(self.folder) if f.endswith(".html")], [])
 
+    def test_bands_of_several_rigs(self):
+        text = self.succeed("bands", "dipole", "--versus", "height=5 m", "--bands", "40m,20m")
+        self.assertTrue(all(len(line) <= 80 for line in text.splitlines()), text)
+        self.assertRegex(text, r"height_m +8\.5 +5\n")
+        self.assertNotIn("wire_length", text)  # the same in both
+        changed = json.loads(self.succeed("bands", "dipole", "--set", "height=5 m", "--bands", "40m,20m", "--format", "json"))
+        [first] = re.findall(r"^20m +1 .*\n +2 +(\S+) ", text, re.M)
+        self.assertAlmostEqual(float(first), changed["bands"][1]["swr_at_radio"]["middle"], delta=0.006)
+        same = self.succeed("bands", "dipole", "dipole", "--bands", "40m,20m")
+        self.assertIn("The same in all digits shown: 40m, 20m.", same)
+        self.assertNotIn("Settings that differ", same)
+
+    def test_bands_over_soils_hold_those_of_each_soil(self):
+        text = self.succeed("bands", "inverted-v", "--soil-band", "--bands", "40m")
+        [low, high] = re.search(r"^40m +\S+ +(\S+) to (\S+)", text.partition("Over other soils")[2], re.M).groups()
+        values = [json.loads(self.succeed("bands", "inverted-v", "--bands", "40m", "--set", f"ground.soil={soil}", "--format",
+                                          "json"))["bands"][0]["swr_at_radio"]["middle"]
+                  for soil in ("dry sand", "poor", "average", "rich", "wet")]
+        self.assertAlmostEqual(float(low), min(values), delta=0.006)
+        self.assertAlmostEqual(float(high), max(values), delta=0.006)
+
+    def test_bands_refuse_what_a_comparison_has_not(self):
+        self.write("wire.toml", WIRE)
+        for option in (["--format", "json"], ["--lying-heights"], ["--touch"], ["--explain"], ["--wide"]):
+            self.refuse("bands", "dipole", "--versus", "height=5 m", *option, says=[option[0], "does not go with"])
+            self.refuse("bands", "dipole", "--soil-band", *option, says=[option[0], "does not go with"])
+        self.refuse("bands", "dipole", "inverted-v", "--soil-band", says=["--soil-band", "one rig"])
+        self.refuse("bands", "wire.toml", "--soil-band", says=["--soil-band", "no soil"])
+        self.refuse("bands", "dipole", "--versus", "hieght=5 m", says=["--versus", "height"])
+        self.refuse("bands", *["dipole"] * 9, says=["at most 8", "9"])
+
     def test_wrong_input(self):
         self.write("wire.toml", WIRE)
         for what, (arguments, says) in {

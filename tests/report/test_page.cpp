@@ -8,6 +8,7 @@
 #include <string>
 
 #include "core/error.hpp"
+#include "report/compare.hpp"
 #include "report/page_parts_detail.hpp"
 #include "report/svg_detail.hpp"
 #include "report/sweep_grid_detail.hpp"
@@ -169,6 +170,29 @@ TEST_CASE("page: no rigs, too many, or one without bands are refused") {
   CHECK_THROWS_AS((void)page_html({}, {}), core::Error);
   CHECK_THROWS_AS((void)page_html(std::vector<Rig>(9, sample_rig("Whip", 1.5)), {}), core::Error);
   CHECK_THROWS_AS((void)page_html({Rig{}}, {}), core::Error);
+}
+
+TEST_CASE("comparison in a terminal: bands that do not change are named, not shown") {
+  std::vector<Rig> rigs{sample_rig("One", 1.5), sample_rig("Two", 1.5)};
+  CHECK(compare_text(rigs).find("The same in all digits shown: 40m.") != std::string::npos);
+  rigs[1] = sample_rig("Two", 3.25);
+  const std::string text = compare_text(rigs);
+  CHECK(text.find("same in all") == std::string::npos);
+  CHECK(text.find("40m   1 ") != std::string::npos);
+  CHECK(text.find("      2 ") != std::string::npos);
+  rigs[1].table.bands.clear();
+  const std::string lacking = compare_text(rigs);  // a rig without that band
+  const std::size_t row = lacking.find("      2 ");
+  REQUIRE(row != std::string::npos);
+  CHECK(lacking.substr(row, lacking.find('\n', row) - row).find_first_not_of(" 2-") == std::string::npos);
+}
+
+TEST_CASE("soils in a terminal: the range holds the own value") {
+  const Rig own = sample_rig("One", 1.5);
+  const std::string text =
+      soils_text(own.table, {{"poor", sample_rig("", 2.5).table}, {"rich", sample_rig("", 2.0).table}});
+  CHECK(text.find("Over other soils: poor, rich") != std::string::npos);
+  CHECK(text.find("1.50 to 2.5") != std::string::npos);
 }
 
 /// Three heights x two soils x two bands; one case failed.
