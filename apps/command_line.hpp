@@ -48,9 +48,9 @@ struct CommandLine {
   double sphere_step_deg = 5.0;        ///< divides 90
   bool ascii = false;                  ///< no braille, no blocks
 
-  std::vector<std::string> versus;  ///< "report" and "bands": "name=value" of further rigs; this and the next
+  std::vector<std::string> versus;  ///< "report" and "bands": "name=value" of further rigs; also the next
   bool soil_band = false;
-  std::string svg_folder;  ///< of still plots; empty: none
+  std::string svg_folder;  ///< "report": of still plots; empty: none
 
   std::string along;  ///< "show": an axis; this and the next two
   std::string best;

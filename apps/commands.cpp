@@ -17,7 +17,6 @@
 #include "report/terminal.hpp"
 #include "report/touchstone.hpp"
 #include "rigs.hpp"
-#include "study/run_bands.hpp"
 #include "study/solve_model.hpp"
 #include "study/solved_curve.hpp"
 #include "touch.hpp"
@@ -34,16 +33,6 @@ core::Warnings touched(const model::Family& family, const CommandLine& line, con
     return instantiate(family, line, {{model.outside->end_key, end, {}}});
   };
   return add_touch(model, with_end, results, {line.accuracy, fields, line.threads});
-}
-
-results::BandTable table_of(const model::Model& model, const CommandLine& line) {
-  study::BandOptions options;
-  options.bands =
-      line.bands.empty() ? decision::bands(model.region) : decision::select_bands(line.bands, model.region);
-  options.threads = line.threads;
-  options.every_frequency = line.every_frequency;
-  return study::run_bands(model, options, study::curves_of(model, line.accuracy, line.threads),
-                          study::solver_for(model, line.accuracy));
 }
 
 /// Parameters whose default is the height of a lying wire.
@@ -134,9 +123,10 @@ Answer run_bands(const CommandLine& line, bool colour) {
   if (line.soil_band) {
     refuse_options_with_comparison(line);
     const report::Rig rig = rig_of(line.inputs.front(), "", line, 0);
-    return {report::bands_text(rig.model, rig.table, {colour}) +
-                report::soils_text(rig.table, soils_of(line.inputs.front(), "", line, 0), {colour}),
-            {}};
+    const std::vector<report::SoilTable> soils = soils_of(rig, line.inputs.front(), "", line);
+    return {
+        report::bands_text(rig.model, rig.table, {colour}) + report::soils_text(rig.table, soils, {colour}),
+        {}};
   }
   const model::Family family = io::load_family(line.model);
   const model::Model model = instantiate(family, line);

@@ -30,6 +30,7 @@ void refuse_options_with_sweep(const CommandLine& line) {
   refuse(!line.bands.empty(), "--bands");
   refuse(line.region.has_value(), "--region");
   refuse(line.every_frequency, "--every-frequency");
+  refuse(line.accuracy != solver::Accuracy::normal, "--accuracy");
   if (line.inputs.size() > 1)
     throw core::Error(core::ErrorKind::usage,
                       fmt::format("a sweep has a page of its own; {} is more", line.inputs.size() - 1),

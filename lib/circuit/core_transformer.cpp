@@ -12,7 +12,7 @@
 namespace feldspar::circuit {
 namespace {
 
-void require_of_core(bool fine, const char* what, double found) {
+void transformer_needs(bool fine, const char* what, double found) {
   if (!fine) {
     throw core::Error(core::ErrorKind::usage, fmt::format("a transformer needs {}, not {:g}", what, found));
   }
@@ -33,38 +33,38 @@ void validate(std::span<const Permeability> material) {
   }
   double last = 0.0;
   for (const Permeability& row : material) {
-    require_of_core(above_zero(row.frequency) && row.frequency > last,
-                    "permeability at frequencies above 0 Hz that rise", row.frequency);
-    require_of_core(above_zero(row.real), "mu' above 0", row.real);
-    require_of_core(not_negative(row.imaginary), "mu'' of 0 or more", row.imaginary);
+    transformer_needs(above_zero(row.frequency) && row.frequency > last,
+                      "permeability at frequencies above 0 Hz that rise", row.frequency);
+    transformer_needs(above_zero(row.real), "mu' above 0", row.real);
+    transformer_needs(not_negative(row.imaginary), "mu'' of 0 or more", row.imaginary);
     last = row.frequency;
   }
 }
 
 void validate(const CoreTransformer& t, core::Frequency f) {
-  require_of_core(above_zero(f.si), "a frequency above 0 Hz", f.si);
-  require_of_core(above_zero(t.impedance_ratio), "an impedance ratio above 0", t.impedance_ratio);
-  require_of_core(t.magnetising_inductance > 0.0, "a magnetising inductance above 0 H",
-                  t.magnetising_inductance);
-  require_of_core(not_negative(t.shunt_conductance), "a shunt conductance of 0 S or more",
-                  t.shunt_conductance);
-  require_of_core(not_negative(t.leakage_inductance), "a leakage inductance of 0 H or more",
-                  t.leakage_inductance);
-  require_of_core(not_negative(t.winding_capacitance), "a winding capacitance of 0 F or more",
-                  t.winding_capacitance);
-  require_of_core(not_negative(t.winding_resistance), "a winding resistance of 0 ohm or more",
-                  t.winding_resistance);
-  require_of_core(not_negative(t.resistance_frequency), "a frequency of its resistance of 0 Hz or more",
-                  t.resistance_frequency);
+  transformer_needs(above_zero(f.si), "a frequency above 0 Hz", f.si);
+  transformer_needs(above_zero(t.impedance_ratio), "an impedance ratio above 0", t.impedance_ratio);
+  transformer_needs(t.magnetising_inductance > 0.0, "a magnetising inductance above 0 H",
+                    t.magnetising_inductance);
+  transformer_needs(not_negative(t.shunt_conductance), "a shunt conductance of 0 S or more",
+                    t.shunt_conductance);
+  transformer_needs(not_negative(t.leakage_inductance), "a leakage inductance of 0 H or more",
+                    t.leakage_inductance);
+  transformer_needs(not_negative(t.winding_capacitance), "a winding capacitance of 0 F or more",
+                    t.winding_capacitance);
+  transformer_needs(not_negative(t.winding_resistance), "a winding resistance of 0 ohm or more",
+                    t.winding_resistance);
+  transformer_needs(not_negative(t.resistance_frequency), "a frequency of its resistance of 0 Hz or more",
+                    t.resistance_frequency);
   if (!t.core) return;
   if (std::isfinite(t.magnetising_inductance) || t.shunt_conductance > 0.0) {
     throw core::Error(core::ErrorKind::usage,
                       "a transformer has either a core or a magnetising inductance and shunt conductance; "
                       "leave one of the two out");
   }
-  require_of_core(above_zero(t.core->area), "a core area above 0 m2", t.core->area);
-  require_of_core(above_zero(t.core->path_length), "a magnetic path above 0 m", t.core->path_length);
-  require_of_core(above_zero(t.core->turns), "more than 0 turns", t.core->turns);
+  transformer_needs(above_zero(t.core->area), "a core area above 0 m2", t.core->area);
+  transformer_needs(above_zero(t.core->path_length), "a magnetic path above 0 m", t.core->path_length);
+  transformer_needs(above_zero(t.core->turns), "more than 0 turns", t.core->turns);
 }
 
 /// `share` of the way from one value to the other: on their logarithms where both have one.
@@ -94,7 +94,7 @@ constexpr double kReadyResistanceFrequency = 7e6;  // Hz
 
 Complex complex_permeability(std::span<const Permeability> material, core::Frequency f) {
   validate(material);
-  require_of_core(above_zero(f.si), "a frequency above 0 Hz", f.si);
+  transformer_needs(above_zero(f.si), "a frequency above 0 Hz", f.si);
   const auto upper = std::lower_bound(material.begin(), material.end(), f.si,
                                       [](const Permeability& row, double at) { return row.frequency < at; });
   if (upper == material.begin()) return {upper->real, -upper->imaginary};

@@ -11,20 +11,20 @@
 namespace feldspar::circuit {
 namespace {
 
-void require_of_line(bool fine, const char* what, double found) {
+void line_needs(bool fine, const char* what, double found) {
   if (!fine) {
     throw core::Error(core::ErrorKind::usage, fmt::format("a feed line needs {}, not {:g}", what, found));
   }
 }
 
 void validate(const Line& line, core::Frequency f) {
-  require_of_line(std::isfinite(f.si) && f.si > 0.0, "a frequency above 0 Hz", f.si);
-  require_of_line(std::isfinite(line.length) && line.length >= 0.0, "a length of 0 m or more", line.length);
-  require_of_line(std::isfinite(line.z0) && line.z0 > 0.0, "a characteristic impedance above 0 ohm", line.z0);
-  require_of_line(line.velocity_factor > 0.0 && line.velocity_factor <= 1.0,
-                  "a velocity factor above 0 and at most 1", line.velocity_factor);
+  line_needs(std::isfinite(f.si) && f.si > 0.0, "a frequency above 0 Hz", f.si);
+  line_needs(std::isfinite(line.length) && line.length >= 0.0, "a length of 0 m or more", line.length);
+  line_needs(std::isfinite(line.z0) && line.z0 > 0.0, "a characteristic impedance above 0 ohm", line.z0);
+  line_needs(line.velocity_factor > 0.0 && line.velocity_factor <= 1.0,
+             "a velocity factor above 0 and at most 1", line.velocity_factor);
   for (const double loss : {line.k1, line.k2, line.constant_loss}) {
-    require_of_line(std::isfinite(loss) && loss >= 0.0, "a loss of 0 dB/m or more", loss);
+    line_needs(std::isfinite(loss) && loss >= 0.0, "a loss of 0 dB/m or more", loss);
   }
 }
 

@@ -15,8 +15,8 @@ namespace {
 using Complex = std::complex<double>;
 constexpr std::size_t kMostFunctions = 16;  // of each kind
 constexpr int kOrder = 16;                  // Gauss points of a panel
-constexpr int kMostHalvings = 24;           // halvings
-constexpr double kDecayed = 40.0;           // exp(-40) = 4e-18
+constexpr int kMostHalvings = 24;
+constexpr double kDecayed = 40.0;  // exp(-40) = 4e-18
 
 enum class Kernel { bessel, hankel };
 

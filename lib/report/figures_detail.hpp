@@ -28,8 +28,8 @@ struct Figure {
 /// The band on which most of the first rig's power reaches the sky.
 [[nodiscard]] std::size_t best_band(const std::vector<Rig>& rigs);
 
-/// A rig's row of a band, or null where its table lacks it.
-[[nodiscard]] const results::BandRow* row_of(const Rig& rig, const std::string& band);
+/// The row of a band, or null where the table lacks it.
+[[nodiscard]] const results::BandRow* row_of(const results::BandTable& table, const std::string& band);
 
 /// Shares of the radio's power, percent, in the order of the page's bars.
 struct PowerShares {

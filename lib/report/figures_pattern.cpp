@@ -19,7 +19,7 @@ constexpr double kSpan = 30.0;  // dB from the rim to the middle
 std::optional<double> rim_of(const std::vector<Rig>& rigs, const std::string& band) {
   std::optional<double> rim;
   for (const Rig& rig : rigs) {
-    const results::BandRow* row = row_of(rig, band);
+    const results::BandRow* row = row_of(rig.table, band);
     if (row && row->at_middle.view) rim = std::max(rim.value_or(-1e300), row->at_middle.view->gain_dbi);
   }
   return rim;
@@ -72,7 +72,7 @@ Figure elevation_figure(const std::vector<Rig>& rigs, std::size_t band) {
                      middle.y - (radius + 6.0) * std::sin(angle * kToRadians)},
                     fmt::format("{:g}°", angle));
   for (std::size_t i = rigs.size(); i-- > 0;) {
-    const results::BandRow* row = row_of(rigs[i], name);
+    const results::BandRow* row = row_of(rigs[i].table, name);
     if (!row || !row->at_middle.view || !rim) continue;
     const results::PatternView& view = *row->at_middle.view;
     std::vector<Spot> spots;
@@ -87,7 +87,7 @@ Figure elevation_figure(const std::vector<Rig>& rigs, std::size_t band) {
     figure.svg.text({middle.x + 6.0, middle.y - radius - 6.0},
                     fmt::format("rim {} dBi", format_signed(*rim, 0.1)));
   for (const Rig& rig : rigs) {
-    const results::BandRow* row = row_of(rig, name);
+    const results::BandRow* row = row_of(rig.table, name);
     if (!row || !row->at_middle.view) continue;
     const results::PatternView& view = *row->at_middle.view;
     if (&rig == &rigs.front()) {
@@ -121,10 +121,10 @@ Figure azimuth_figure(const std::vector<Rig>& rigs, std::size_t band) {
   }
   double rim = -std::numeric_limits<double>::infinity();
   for (const Rig& rig : rigs)
-    if (const results::BandRow* row = row_of(rig, name); row && row->at_middle.view)
+    if (const results::BandRow* row = row_of(rig.table, name); row && row->at_middle.view)
       rim = std::max(rim, row->at_middle.view->level.gain_dbi);
   for (std::size_t i = rigs.size(); i-- > 0;) {
-    const results::BandRow* row = row_of(rigs[i], name);
+    const results::BandRow* row = row_of(rigs[i].table, name);
     if (!row || !row->at_middle.view) continue;
     const results::Cut& cut = row->at_middle.view->level.cut;
     std::vector<Spot> spots;
@@ -134,7 +134,7 @@ Figure azimuth_figure(const std::vector<Rig>& rigs, std::size_t band) {
     figure.svg.curve(spots, fmt::format("curve rig-{}", i % 8));
   }
   for (const Rig& rig : rigs) {
-    const results::BandRow* row = row_of(rig, name);
+    const results::BandRow* row = row_of(rig.table, name);
     if (!row || !row->at_middle.view) continue;
     const results::PatternView::Level& level = row->at_middle.view->level;
     figure.words +=

@@ -129,8 +129,8 @@ void draw_heights(Svg& svg, const Camera& camera, const Rig& rig) {
 
 }  // namespace
 
-const results::BandRow* row_of(const Rig& rig, const std::string& band) {
-  for (const results::BandRow& row : rig.table.bands)
+const results::BandRow* row_of(const results::BandTable& table, const std::string& band) {
+  for (const results::BandRow& row : table.bands)
     if (row.name == band) return &row;
   return nullptr;
 }
@@ -190,7 +190,7 @@ Figure power_figure(const std::vector<Rig>& rigs) {
     const double top = kKey + group * static_cast<double>(b);
     figure.svg.text({kLeft - 8.0, top + 0.5 * (group - 8.0) + 5.0}, rows[b].name, "end");
     for (std::size_t i = 0; i < rigs.size(); ++i) {
-      const results::BandRow* row = row_of(rigs[i], rows[b].name);
+      const results::BandRow* row = row_of(rigs[i].table, rows[b].name);
       if (!row) continue;
       const PowerShares shares = power_shares(row->at_middle.power);
       double from = 0.0;
@@ -226,7 +226,7 @@ Figure drawing_figure(const std::vector<Rig>& rigs, std::size_t band) {
   if (rigs.front().model.ground.kind != media::GroundKind::free_space) draw_ground(figure.svg, camera);
   for (std::size_t i = rigs.size(); i-- > 0;) {
     const std::string css = fmt::format("rig-{}", i % 8);
-    const results::BandRow* row = row_of(rigs[i], name);
+    const results::BandRow* row = row_of(rigs[i].table, name);
     for (const geometry::Wire& wire : rigs[i].model.structure.wires)
       draw_wire(figure.svg, camera, wire,
                 row ? thickness_along(row->at_middle, wire.name) : std::vector<double>(), css);

@@ -124,8 +124,7 @@ std::string data_of(const SweepView& view, const SweepGrid& grid) {
                                    {"logarithmic", quantity.logarithmic},
                                    {"values", std::move(values)}});
   }
-  const Json document{
-      {"format", 1}, {"reference_ohm", 50}, {"rigs", Json::array()}, {"sweep", std::move(sweep)}};
+  const Json document{{"format", 1}, {"rigs", Json::array()}, {"sweep", std::move(sweep)}};
   return detail::without_markup(document.dump(-1, ' ', false, Json::error_handler_t::replace));
 }
 

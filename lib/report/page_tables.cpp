@@ -150,7 +150,7 @@ TextTable changed_bands(const std::vector<Rig>& rigs) {
     for (const ComparedItem& item : compared_items()) {
       std::vector<std::string> texts;
       for (const Rig& rig : rigs) {
-        const BandRow* row = row_of(rig, first.name);
+        const BandRow* row = row_of(rig.table, first.name);
         texts.push_back(row ? item.text(*row) : "-");
       }
       const bool same = std::all_of(texts.begin(), texts.end(), [&](const auto& t) { return t == texts[0]; });

@@ -4,6 +4,8 @@
 #include <cmath>
 #include <limits>
 
+#include "report/assumptions.hpp"
+#include "report/bands_cells.hpp"
 #include "report/bands_words.hpp"
 #include "report/compare.hpp"
 #include "report/number.hpp"
@@ -29,12 +31,6 @@ std::string settings(const std::vector<Rig>& rigs, bool colour) {
   return title("Settings that differ", colour) + table.render(colour);
 }
 
-const BandRow* row_of(const results::BandTable& table, const std::string& band) {
-  for (const BandRow& row : table.bands)
-    if (row.name == band) return &row;
-  return nullptr;
-}
-
 /// The smallest and the largest of what a table says of a band.
 class Range {
  public:
@@ -56,8 +52,15 @@ class Range {
   double high_ = -std::numeric_limits<double>::infinity();
 };
 
-double sky_percent(const BandRow& row) {
-  return detail::power_shares(row.at_middle.power).sky;
+/// What no comparison may leave unsaid.
+std::string cautions(const std::vector<Rig>& rigs, bool colour) {
+  std::string text;
+  for (std::size_t i = 0; i < rigs.size(); ++i) {
+    if (!rigs[i].model.antenna) text += wrap(fmt::format("{}: {}", i + 1, error_sentence(rigs[i].table)));
+    for (const core::Warning& warning : rigs[i].table.warnings)
+      text += paint(wrap(fmt::format("Warning: {}: {}", i + 1, warning.text)), Colour::poor, colour);
+  }
+  return '\n' + text + '\n' + caution();
 }
 
 }  // namespace
@@ -80,7 +83,7 @@ std::string compare_text(const std::vector<Rig>& rigs, const TerminalOptions& op
   for (const BandRow& first : rigs.front().table.bands) {
     std::vector<std::vector<std::string>> rows;
     for (const Rig& rig : rigs) {
-      const BandRow* row = row_of(rig.table, first.name);
+      const BandRow* row = detail::row_of(rig.table, first.name);
       std::vector<std::string> cells;
       for (const detail::ComparedItem& item : items) cells.push_back(row ? item.text(*row) : "-");
       rows.push_back(std::move(cells));
@@ -98,7 +101,8 @@ std::string compare_text(const std::vector<Rig>& rigs, const TerminalOptions& op
   text += title("What changes, in the middle of each band", options.colour);
   if (!table.rows().empty()) text += table.render(options.colour);
   if (!same.empty()) text += wrap(fmt::format("The same in all digits shown: {}.", fmt::join(same, ", ")));
-  return text + wrap("sky: share of the radio's power. Gains are of the power that the antenna takes in.");
+  return text + wrap("sky: share of the radio's power. Gains are of the power that the antenna takes in.") +
+         cautions(rigs, options.colour);
 }
 
 std::string soils_text(const results::BandTable& own, const std::vector<SoilTable>& soils,
@@ -110,33 +114,45 @@ std::string soils_text(const results::BandTable& own, const std::vector<SoilTabl
                    {"\nover soils", Align::right},
                    {"gain, dBi\nhere", Align::right},
                    {"\nover soils", Align::right}});
-  const auto percent = [](double value) { return fmt::format("{:.0f}", value); };
-  const auto decibels = [](double value) { return std::isfinite(value) ? format_signed(value, 0.1) : "-"; };
   for (const BandRow& row : own.bands) {
     const double error = row.at_middle.radio_error_relative;
     const auto swr = [&](double value) { return format_swr(value, error); };
+    const double power = power_error(row.at_middle);
+    const auto percent = [&](double share) { return format_percent(share, share_error(share, power)); };
+    const auto decibels = [&](double value) {
+      return std::isfinite(value) ? format_gain(value, power) : "-";
+    };
     Range swrs;
     Range skies;
     Range gains;
     const auto add = [&](const BandRow& each) {
       swrs.add(each.at_middle.swr_at_radio);
-      skies.add(sky_percent(each));
+      skies.add(sky_share(each.at_middle));
       gains.add(each.at_middle.gain_dbi.value_or(std::nan("")));
     };
     add(row);
     for (const SoilTable& soil : soils)
-      if (const BandRow* each = row_of(soil.table, row.name)) add(*each);
+      if (const BandRow* each = detail::row_of(soil.table, row.name)) add(*each);
     std::vector<Cell> cells{{row.name}};
     for (const std::string& text :
-         {swr(row.at_middle.swr_at_radio), swrs.text(swr), percent(sky_percent(row)), skies.text(percent),
-          decibels(row.at_middle.gain_dbi.value_or(std::nan(""))), gains.text(decibels)})
+         {swr(row.at_middle.swr_at_radio), swrs.text(swr), percent(sky_share(row.at_middle)),
+          skies.text(percent), decibels(row.at_middle.gain_dbi.value_or(std::nan(""))), gains.text(decibels)})
       cells.push_back({text});
     table.add_row(std::move(cells));
   }
   std::vector<std::string> names;
   for (const SoilTable& soil : soils) names.push_back(soil.soil);
-  return title(fmt::format("Over other soils: {}", fmt::join(names, ", ")), options.colour) +
-         table.render(options.colour) +
+  std::string text = title(fmt::format("Over other soils: {}", fmt::join(names, ", ")), options.colour) +
+                     table.render(options.colour);
+  for (const SoilTable& soil : soils)
+    for (const core::Warning& warning : soil.table.warnings) {
+      const bool known = std::any_of(own.warnings.begin(), own.warnings.end(),
+                                     [&](const core::Warning& one) { return one.text == warning.text; });
+      if (!known)
+        text += paint(wrap(fmt::format("Warning: {}: {}", soil.soil, warning.text)), Colour::poor,
+                      options.colour);
+    }
+  return text +
          wrap("Middles of the bands; the range holds these soils and your own, and is no bound for others.");
 }
 

@@ -143,7 +143,8 @@ class ReportTest(ProgramTest):
         root = xml.etree.ElementTree.parse(os.path.join(self.folder, "sweep.svg")).getroot()
         self.assertGreater(len(list(root)), 5)
         os.remove(os.path.join(self.folder, "page.html"))
-        for option in (["--soil-band"], ["--versus", "half=4 m"], ["--set", "half=4 m"], ["--bands", "40m"]):
+        for option in (["--soil-band"], ["--versus", "half=4 m"], ["--set", "half=4 m"], ["--bands", "40m"],
+                       ["--accuracy", "fine"]):
             self.refuse("report", "study.h5", *option, says=[option[0], "leave this out"])
         self.refuse("report", "study.h5", "wire.toml", says=["study.h5", "page of its own"])
         with open(os.path.join(self.folder, "other.h5"), "wb") as file:
@@ -162,6 +163,8 @@ class ReportTest(ProgramTest):
         same = self.succeed("bands", "dipole", "dipole", "--bands", "40m,20m")
         self.assertIn("The same in all digits shown: 40m, 20m.", same)
         self.assertNotIn("Settings that differ", same)
+        self.assertIn("Caution:", same)
+        self.assertIn("error", same)
 
     def test_bands_over_soils_hold_those_of_each_soil(self):
         text = self.succeed("bands", "inverted-v", "--soil-band", "--bands", "40m")
